@@ -11,7 +11,9 @@ import numpy as np
 
 from quoting.craft.rigging.ends import ON_THE_FLOOR_M
 from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
+from quoting.craft.sheets.order_of_building import Built, everything_built
 from quoting.craft.site.prep import Prep
+from quoting.craft.solid.scene import Scene
 from quoting.craft.takeoff.doubles import shown_names
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.set_pieces import measures
@@ -19,8 +21,6 @@ from quoting.set_pieces.presenter import limit_words
 from studio.models.spelling import spelled
 from studio.trade.latex import round_name
 
-LEAST_SHOWN_M: Final = 0.05
-"""A stretch of greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place."""
 CAUTION_TITLES: Final = {
     "choking-us": "Small children",
     "choking-eu": "Small children",
@@ -141,6 +141,22 @@ def build_words(takeoff: TakeOff, units: str) -> BuildWords:
     )
 
 
+def model_notes(takeoff: TakeOff, scene: Scene, units: str) -> list[dict[str, object]]:
+    """What the model says beside each of its balloons and other things: the step that puts it up, and where it goes."""
+    return [{"step": one.step, "says": built_words(one, units)} for one in everything_built(takeoff, scene)]
+
+
+def built_words(one: Built, units: str) -> str:
+    """The recipe of a balloon and its place, as the lists of the sheet have them; empty where it has neither."""
+    words = [f"{one.kind} {one.recipe}"] if one.recipe else []
+    words += [f"no. {one.on_string} on the string"] if one.on_string and one.station_m is not None else []
+    words += [f"no. {one.on_string}"] if one.on_string and one.station_m is None else []
+    words += [f"place {one.place}"] if one.place else []
+    if one.station_m is not None:
+        words.append(f"{measures.place(one.station_m, units)} from the start")
+    return ", ".join(words)
+
+
 def ring_rows(prep: Prep, units: str) -> list[RingRow]:
     """Settings of the ring, those that read alike joined."""
     told: Counter[tuple[int, str, str, str]] = Counter()
@@ -248,7 +264,7 @@ def _places(rows: Sequence[Placed], units: str) -> list[PlaceRow]:
     """Alike things gathered, each with its places along the garland."""
     gathered: defaultdict[str, list[str]] = defaultdict(list)
     for row in rows:
-        if row.shows_m is not None and row.shows_m < LEAST_SHOWN_M:
+        if not row.number:
             continue
         where = measures.place(row.station_m, units)
         gathered[_placed_name(row, units)].append(f"{where} {row.side}".strip())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import asdict, dataclass, replace
 from typing import Final
 
@@ -13,11 +13,13 @@ from django.http import Http404
 
 from events.loadout.swaps import StandingSwap, standing_swaps
 from events.models import Event
-from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words
+from quoting.build_sheet.presenter import BuildWords, CautionWords, build_words, model_notes
 from quoting.craft.change.agreed_spares import with_agreed_spares
 from quoting.craft.change.colour_swap import ColourSwap, with_colours_swapped
 from quoting.craft.design.records import Design, PaletteColour
 from quoting.craft.picture.elevation import description, elevation_svg
+from quoting.craft.solid.glb import glb
+from quoting.craft.solid.scene import scene_of
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
@@ -64,8 +66,8 @@ def find(quote_id: int) -> Quote:
     return quote
 
 
-def event_of(quote_id: int) -> int | None:
-    """Which event a sheet is for, where whoever asks may see it."""
+def event_of(quote_id: int, place: int = 0) -> int | None:
+    """Which event a sheet, and the piece at a ``place`` of it, is for, where whoever asks may see it."""
     return _visible().filter(pk=quote_id).values_list("event_id", flat=True).first()
 
 
@@ -92,16 +94,24 @@ def pieces(quote: Quote, units: str, swapped: Sequence[StandingSwap]) -> list[Pi
     options that the client left out. One query, three where it was agreed, another one where something was swapped.
     """
     require(Right.SEE_LOAD_OUT)
-    venue, swaps = quote.event.venue, colour_swaps(swapped)
     sheets = []
-    for place, (piece, design) in enumerate(_chosen(quote), start=1):
-        placed = taken_off(design)
-        result = with_colours_swapped(at_venue(_with_agreed_spares(placed, piece), venue), swaps)
+    for place, (piece, placed, result) in enumerate(_worked_out(quote, swapped), start=1):
         alt = in_units(description(result), units)
         drawn = described(on_its_own(elevation_svg(result, prefix=f"piece{place}-", ties=True)), alt)
         words = build_words(result, units)
         sheets.append(PieceSheet(piece.name, drawn, alt, words, _not_as_quoted(placed, piece)))
     return sheets
+
+
+def model(quote: Quote, place: int, units: str) -> tuple[str, bytes]:
+    """A set piece of the sheet by its place from 1, as a model that says what goes up in which step: its name, and a
+    binary glTF file. Raises ``Http404``. As many queries as the pieces of the sheet."""
+    require(Right.SEE_LOAD_OUT)
+    found = list(_worked_out(quote, swapped_items(quote)))[place - 1 : place] if place else []
+    for piece, _, result in found:
+        scene = replace(scene_of(result), name=piece.name)
+        return piece.name, glb(scene, model_notes(result, scene, units))
+    raise Http404
 
 
 def cautions(sheets: Sequence[PieceSheet], studio: Studio) -> list[CautionWords]:
@@ -200,6 +210,14 @@ def _chosen(quote: Quote) -> list[tuple[SetPiece, Design]]:
         for place, piece in enumerate(quoted.pieces)
         if (place, "") not in left_out
     ]
+
+
+def _worked_out(quote: Quote, swapped: Sequence[StandingSwap]) -> Iterator[tuple[SetPiece, TakeOff, TakeOff]]:
+    """Every piece as designed, and as it is built at its venue with what was swapped."""
+    venue, swaps = quote.event.venue, colour_swaps(swapped)
+    for piece, design in _chosen(quote):
+        placed = taken_off(design)
+        yield piece, placed, with_colours_swapped(at_venue(_with_agreed_spares(placed, piece), venue), swaps)
 
 
 def _with_agreed_spares(placed: TakeOff, piece: SetPiece) -> TakeOff:

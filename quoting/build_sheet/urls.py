@@ -11,4 +11,5 @@ urlpatterns = [
     path("quotes/<int:quote_id>/build/make/", views.make_paper, name="build-sheet-make"),
     path("quotes/<int:quote_id>/build/paper/", views.paper, name="build-sheet-paper"),
     path("quotes/<int:quote_id>/build/sheet.pdf", views.build_sheet_pdf, name="build-sheet-pdf"),
+    path("quotes/<int:quote_id>/build/<int:place>.glb", views.model, name="build-sheet-model"),
 ]

@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.build_sheet import sheets as build_sheets
+from quoting.turning import turned
 from studio.paper.pdf import on_screen
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -57,6 +58,14 @@ def build_sheet_pdf(request: StudioRequest, quote_id: int) -> HttpResponse:
         return redirect(links.to("quoting:build-sheet", quote_id))
     name = slugify(context["quote"].title)[:60] or "quote"
     return on_screen(file, f"build-sheet-{name}.pdf")
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=build_sheets.event_of)
+def model(request: StudioRequest, quote_id: int, place: int) -> HttpResponse:
+    """A set piece to turn and to step through, by its place on the sheet from 1."""
+    quote = build_sheets.find(quote_id)
+    return turned.model_response(*build_sheets.model(quote, place, request.tenant.studio.units))
 
 
 # Private

@@ -184,7 +184,7 @@ def model(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
     piece = pieces[place - 1] if 1 <= place <= len(pieces) else None
     if piece is None or not piece.design:
         raise Http404
-    return turned.model_response(read_design(piece.design), piece.name)
+    return turned.model_response(piece.name, turned.model_of(read_design(piece.design), piece.name))
 
 
 @require_safe

@@ -39,9 +39,9 @@ def model_of(design: Design, name: str) -> bytes:
     return glb(replace(scene_of(taken_off(design)), name=name))
 
 
-def model_response(design: Design, name: str) -> HttpResponse:
-    """The same as an answer, under a file name."""
-    response = HttpResponse(model_of(design, name), content_type="model/gltf-binary")
+def model_response(name: str, model: bytes) -> HttpResponse:
+    """A model as an answer, under a file name."""
+    response = HttpResponse(model, content_type="model/gltf-binary")
     response["Content-Disposition"] = f'inline; filename="{slugify(name)[:60] or "set-piece"}.glb"'
     response["Cache-Control"] = "private, no-cache"
     return response

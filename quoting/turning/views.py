@@ -28,4 +28,4 @@ def turn(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
 def model(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """The model as a binary glTF file."""
     piece = library.set_piece(quote_id, piece_id)
-    return turned.model_response(piece.read_design(), piece.name)
+    return turned.model_response(piece.name, turned.model_of(piece.read_design(), piece.name))

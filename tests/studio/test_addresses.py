@@ -72,7 +72,7 @@ MODELS = {
     "draft_id": "quoting.TableDraft",
 }
 
-WORDS = {"step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet"}
+WORDS = {"step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet", "place": "1"}
 """What stands for itself in an address."""
 
 

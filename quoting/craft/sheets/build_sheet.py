@@ -2,35 +2,32 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import count as counting
 from itertools import groupby
 from string import ascii_uppercase
+from typing import Final
 
 import numpy as np
 
-from quoting.craft.colour.plan import ACCENT, FILLER, units_of
-from quoting.craft.colour.recipes import Recipe, recipe_keys
+from quoting.craft.colour.plan import ACCENT, units_of
+from quoting.craft.colour.recipes import Index, Recipe, recipe_keys
 from quoting.craft.colour.zones import zone_bounds
-from quoting.craft.design.records import ROLES, ZONED, Design
-from quoting.craft.design.signs import as_made
-from quoting.craft.design.things import Foil, Round
-from quoting.craft.design.toppers import support_label, toppers
+from quoting.craft.design.records import ROLES, ZONED
 from quoting.craft.rigging.tie_points import TiePoint
 from quoting.craft.settle.fullness import Fullness, fullness_of
+from quoting.craft.sheets.steps import steps_of
 from quoting.craft.site.prep import Prep, prep_of
 from quoting.craft.takeoff.doubles import shown_names
-from quoting.craft.takeoff.holding_down import FOOT_FIXING, weight_that_holds
-from quoting.craft.takeoff.singles import SINGLE
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
-from studio.trade.packing import BALLAST
 from studio.trade.sentences import in_metres
 
 ROUND = ROLES.index("round")
-OUNCE_G = 28.349523125  # international avoirdupois ounce, exact
+LEAST_SHOWN_M: Final = 0.05
+"""Greenery that shows for less than a hand's width is a leaf that peeps out: nothing to place (setting)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +54,19 @@ class Run:
 class Placed:
     """Something set at its place: name, metres from the start of the garland, and the side of it in words.
 
-    ``shows_m``: of greenery, over how many metres it shows from there.
+    ``x_m``, ``y_m``: where that is in the elevation; ``shows_m``: of greenery, over how many metres it shows from
+    there; ``balloons``: those of it, by their place in the take-off; ``number``: its own in the whole set piece, in
+    the picture as in the lists (0: it shows for less than a hand's width, which is no place to look for).
     """
 
     name: str
     station_m: float
     side: str
+    x_m: float
+    y_m: float
     shows_m: float | None = None
+    balloons: tuple[int, ...] = ()
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,16 @@ class PieceSheet:
     ties: tuple[TiePoint, ...]
     zones: tuple[ZoneRow, ...] = ()
 
+    @property
+    def placed(self) -> tuple[tuple[str, tuple[Placed, ...]], ...]:
+        """What is set at numbered places, by the kind of its step."""
+        return (
+            ("ends", self.ends),
+            ("big rounds", self.big_rounds),
+            ("fillers", self.fillers),
+            ("florals", self.florals),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class BuildSheet:
@@ -114,8 +127,8 @@ def build_sheet(takeoff: TakeOff) -> BuildSheet:
     ['quad of 4 x pale grey 11 in', 'quad of 4 x ink 11 in']
     """
     several = [index for index, piece in enumerate(takeoff.pieces) if piece.kind != "round"]
-    pieces = tuple(_piece_sheet(takeoff, index) for index in several)
-    return BuildSheet(prep_of(takeoff), pieces, tuple(_steps(takeoff)))
+    pieces = _numbered([_piece_sheet(takeoff, index) for index in several])
+    return BuildSheet(prep_of(takeoff), tuple(pieces), tuple(step.text for step in steps_of(takeoff)))
 
 
 def sheet_text(sheet: BuildSheet) -> str:
@@ -157,6 +170,28 @@ def sheet_text(sheet: BuildSheet) -> str:
 # Private
 
 
+def _numbered(pieces: Sequence[PieceSheet]) -> list[PieceSheet]:
+    """Every place with a number of its own: through the pieces, in the order of the steps."""
+    numbers = counting(1)
+
+    def numbered(rows: Sequence[Placed]) -> tuple[Placed, ...]:
+        seen = (row.shows_m is None or row.shows_m >= LEAST_SHOWN_M for row in rows)
+        return tuple(
+            replace(row, number=next(numbers) if shows else 0) for row, shows in zip(rows, seen, strict=True)
+        )
+
+    return [
+        replace(
+            piece,
+            ends=numbered(piece.ends),
+            big_rounds=numbered(piece.big_rounds),
+            fillers=numbered(piece.fillers),
+            florals=numbered(piece.florals),
+        )
+        for piece in pieces
+    ]
+
+
 def _piece_words(piece: PieceSheet) -> str:
     words = [piece.label]
     words += [f"{piece.length_m:.2f} m"] if piece.length_m else []
@@ -178,33 +213,52 @@ def _run_words(run: Run) -> str:
     return f"{numbers} {run.recipe}{' (bigger rounds)' if run.bigger else ''}"
 
 
-def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """What is made by a recipe: its kind, its number among its kind, its recipe's name, its balloons by index."""
+
+    kind: str
+    number: int
+    recipe: str
+    balloons: Index
+
+
+def named_units(takeoff: TakeOff, index: int) -> tuple[list[NamedRecipe], list[Unit]]:
+    """The recipes of a piece with their names, and everything that is made by them: quads by number, then fillers.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> recipes, units = named_units(take_off(load_design(STARTERS / "classic-arch.json")), 0)
+    >>> len(units) == sum(one.recipe.count for one in recipes), units[0].recipe in {one.name for one in recipes}
+    (True, True)
+    """
     b, piece = takeoff.balloons, takeoff.pieces[index]
     mine = np.flatnonzero(b.garland == index)
     shown = shown_names(takeoff.design, b)
     recipes: list[NamedRecipe] = []
-    order: list[Run] = []
-    fillers: list[Placed] = []
-    ends: list[Placed] = []
-    at_ends = {q for end in takeoff.ends if end.garland == index for q in range(end.first, end.last + 1)}
+    units: list[Unit] = []
     for kind, members, unit in units_of(piece, b.role[mine], b.quad[mine]):
         at = mine[members]
         keys = recipe_keys(unit, b.size_in[at], b.colour[at])
         named = _named(shown, kind, keys, offset=len(recipes))
         recipes.extend(named)
         names = {one.recipe.balloons: one.name for one in named}
-        if kind == "filler":
-            own = [(names[keys[number]], at[unit == number]) for number in sorted(keys)]
-            fillers.extend(_placed(takeoff, own, index))
-        else:
-            bigger = {int(q) for q in unit[b.role[at] == ROUND]}
-            order.extend(_runs({q: key for q, key in keys.items() if q not in at_ends}, names, bigger))
-            ends += _placed(takeoff, [(names[keys[q]], at[unit == q]) for q in sorted(at_ends)], index)
+        units.extend(Unit(kind, q, names[keys[q]], at[unit == q]) for q in sorted(keys))
+    return recipes, units
+
+
+def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
+    b, piece = takeoff.balloons, takeoff.pieces[index]
+    shown = shown_names(takeoff.design, b)
+    recipes, units = named_units(takeoff, index)
+    at_ends = {q for end in takeoff.ends if end.garland == index for q in range(end.first, end.last + 1)}
+    strung = [unit for unit in units if unit.kind != "filler"]
+    fillers = [(unit.recipe, unit.balloons) for unit in units if unit.kind == "filler"]
+    ends = [(unit.recipe, unit.balloons) for unit in strung if unit.number in at_ends]
     accents = [
         (round_name(size := int(b.size_in[k]), shown[size, int(b.colour[k])]), np.array([k]))
-        for k in mine[b.role[mine] == ACCENT].tolist()
+        for k in np.flatnonzero((b.garland == index) & (b.role == ACCENT)).tolist()
     ]
-    big = _placed(takeoff, accents, index)
     garlands = len(takeoff.design.garlands)
     return PieceSheet(
         piece.label,
@@ -212,14 +266,18 @@ def _piece_sheet(takeoff: TakeOff, index: int) -> PieceSheet:
         takeoff.garlands[index].route.length_m if index < garlands else 0.0,
         _filled(takeoff, index),
         tuple(recipes),
-        tuple(order),
-        tuple(ends),
-        tuple(sorted(big, key=lambda one: one.station_m)),
-        tuple(sorted(fillers, key=lambda one: one.station_m)),
+        tuple(_runs([unit for unit in strung if unit.number not in at_ends], b.role)),
+        tuple(_placed(takeoff, ends, index)),
+        tuple(_along(_placed(takeoff, accents, index))),
+        tuple(_along(_placed(takeoff, fillers, index))),
         tuple(_florals(takeoff, index)),
         tuple(tie for tie in takeoff.rigging.ties if tie.garland == index),
         tuple(_zones(takeoff, index)),
     )
+
+
+def _along(rows: Sequence[Placed]) -> list[Placed]:
+    return sorted(rows, key=lambda one: one.station_m)
 
 
 def _zones(takeoff: TakeOff, index: int) -> list[ZoneRow]:
@@ -251,32 +309,38 @@ def _letter(k: int) -> str:
     return (ascii_uppercase[k // 26 - 1] if k >= 26 else "") + ascii_uppercase[k % 26]
 
 
-def _runs(
-    keys: dict[int, tuple[tuple[int, int], ...]],
-    names: dict[tuple[tuple[int, int], ...], str],
-    bigger: set[int],
-) -> list[Run]:
+def _runs(units: Sequence[Unit], role: Index) -> list[Run]:
+    bigger = {unit.number for unit in units if (role[unit.balloons] == ROUND).any()}
     runs = []
-    for (name, big), group in groupby(sorted(keys), key=lambda q: (names[keys[q]], q in bigger)):
-        numbers = list(group)
+    for (name, big), group in groupby(units, key=lambda unit: (unit.recipe, unit.number in bigger)):
+        numbers = [unit.number for unit in group]
         runs.append(Run(numbers[0] + 1, numbers[-1] + 1, name, big))
     return runs
 
 
-def _placed(takeoff: TakeOff, named: Sequence[tuple[str, np.ndarray]], index: int) -> list[Placed]:
+def _placed(takeoff: TakeOff, named: Sequence[tuple[str, Index]], index: int) -> list[Placed]:
     """Where balloons of these names are: all of them at once, for the route is looked along from end to end."""
     b = takeoff.balloons
     if not named:
         return []
     stations = np.array([b.station[members].mean() for _, members in named])
-    if index >= len(takeoff.garlands):
-        return [Placed(name, float(s), "") for (name, _), s in zip(named, stations, strict=True)]
-    route = takeoff.garlands[index].route
-    _, sideways, facing = route.triad(stations)
-    away = np.array([b.centres[members].mean(axis=0) for _, members in named]) - route.at(stations)
+    middles = np.array([b.centres[members].mean(axis=0) for _, members in named])
+    sides = [""] * len(named)
+    if index < len(takeoff.garlands):
+        route = takeoff.garlands[index].route
+        _, sideways, facing = route.triad(stations)
+        away = middles - route.at(stations)
+        sides = [_side(*ways) for ways in zip(away, sideways, facing, strict=True)]
     return [
-        Placed(name, float(stations[k]), _side(away[k], sideways[k], facing[k]))
-        for k, (name, _) in enumerate(named)
+        Placed(
+            name,
+            float(stations[k]),
+            sides[k],
+            float(middles[k, 0]),
+            float(middles[k, 1]),
+            balloons=tuple(members.tolist()),
+        )
+        for k, (name, members) in enumerate(named)
     ]
 
 
@@ -298,17 +362,21 @@ def _florals(takeoff: TakeOff, index: int) -> list[Placed]:
     """Picks and sprays one by one; greenery by the stretches where it shows."""
     if index >= len(takeoff.garlands):
         return []
-    reach = takeoff.garlands[index].reach_m
-    placed = []
+    route, reach = takeoff.garlands[index].route, takeoff.garlands[index].reach_m
     leaves = [leaf for leaf in takeoff.leaves if leaf.garland == index]
+    rows: list[tuple[str, float, float | None]] = []
     for k, floral in enumerate(takeoff.design.florals):
         mine = sorted({leaf.station for leaf in leaves if leaf.floral == k})
         if floral.kind == "greenery":
-            for a, z in _stretches(mine, 1.5 * reach):
-                placed.append(Placed(floral.label, a, "front", shows_m=z - a))
+            rows.extend((floral.label, a, z - a) for a, z in _stretches(mine, 1.5 * reach))
         else:
-            placed.extend(Placed(floral.label, s, "front") for s in mine)
-    return sorted(placed, key=lambda one: one.station_m)
+            rows.extend((floral.label, s, None) for s in mine)
+    points = route.at(np.array([s for _, s, _ in rows])) if rows else ()
+    placed = [
+        Placed(label, s, "front", float(point[0]), float(point[1]), shows_m)
+        for (label, s, shows_m), point in zip(rows, points, strict=True)
+    ]
+    return _along(placed)
 
 
 def _stretches(stations: list[float], gap: float) -> list[tuple[float, float]]:
@@ -319,115 +387,3 @@ def _stretches(stations: list[float], gap: float) -> list[tuple[float, float]]:
         else:
             runs.append([s, s])
     return [(a, z) for a, z in runs]
-
-
-def _steps(takeoff: TakeOff) -> list[str]:
-    design, brought = takeoff.design, takeoff.design.brought_frames
-    fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
-    big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
-    ends = sum(end.count for end in takeoff.ends)
-    on_walls = takeoff.rigging.wall_ties
-    ties = len(takeoff.rigging.ties) + on_walls
-    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties) + on_walls
-    covers = sum(frame.cover is not None for frame in design.frames)
-    billed = {line.code for line in takeoff.rigging.lines}
-    in_wind = design.site.judged_gust_m_s > 0
-    steps = [
-        (
-            bool(brought),
-            f"Set up the frames, the rearmost first: {', '.join(frame.label for frame in brought)}.",
-        ),
-        (
-            bool(design.frames) and BALLAST in billed,
-            "Lay the ballast on the feet before anything catches wind.",
-        ),
-        (FOOT_FIXING in billed, "Fix every foot to the ground."),
-        *((True, text) for text in _prop_steps(design)),
-        (covers > 0, f"Dress {covers} covers, seams to the edge."),
-        *((True, f"Put on the words “{one.text}”, the lowest line first.") for one in design.letterings),
-        *(
-            (True, f"{'Hang' if sign.frame else 'Set up'} the sign: {as_made(sign)}.")
-            for sign in design.signs
-        ),
-        (ties > 0, f"Make {ties} tie points, {clips} of them clips on frames, their tails left long."),
-        (bool(design.walls), "Build the walls row by row from the floor."),
-        (bool(design.garlands), "Hang the garlands, each from its middle outward."),
-        (ends > 0, f"Tie in {ends} end quads at the foot and at free ends."),
-        (big > 0, f"Tie on {big} big rounds at their places."),
-        (not all(one.on_top for one in design.rounds), f"Place {_single_rounds(takeoff)}."),
-        *((True, text) for text in _topper_steps(takeoff)),
-        *((True, _foil_step(design, foil)) for foil in design.foils if not foil.on_top),
-        (fillers > 0, f"Wrap {fillers} fillers into their gaps."),
-        (bool(design.florals), "Weave the greenery, ends hidden; then picks, then sprays."),
-        (bool(design.sprays), f"Set the placed florals: {_placed_florals(design)}."),
-        (bool(design.bouquets), f"Tie the bouquets to their {'ballast' if in_wind else 'weights'}."),
-        (True, "Step back and look."),
-    ]
-    return [text for applies, text in steps if applies]
-
-
-def _single_rounds(takeoff: TakeOff) -> str:
-    """The rounds by themselves, alike ones together."""
-    names = _round_names(takeoff)
-    told = Counter(names[one.id] for one in takeoff.design.rounds if not one.on_top)
-    return ", ".join(f"{count} x {name}" for name, count in told.items())
-
-
-def _round_names(takeoff: TakeOff) -> dict[str, str]:
-    """Size and colour of the rounds by themselves, by id."""
-    alone = takeoff.balloons.chosen(takeoff.balloons.role == SINGLE)
-    shown = shown_names(takeoff.design, alone)
-    keys = zip(takeoff.design.rounds, alone.size_in.tolist(), alone.colour.tolist(), strict=True)
-    return {one.id: round_name(size, shown[size, colour]) for one, size, colour in keys}
-
-
-def _topper_steps(takeoff: TakeOff) -> list[str]:
-    """What goes on top of what, alike ones together; what floats is tied to what bears it."""
-    design, names = takeoff.design, _round_names(takeoff)
-    told = Counter(
-        f"{_foil_words(one) if isinstance(one, Foil) else names[one.id]} on top of "
-        f"{support_label(design, one.on_top)}, {_made_fast(design, one)}"
-        for one in toppers(design)
-    )
-    return [f"Set {words}." if count == 1 else f"Set {count} x {words}." for words, count in told.items()]
-
-
-def _made_fast(design: Design, one: Round | Foil) -> str:
-    pull = weight_that_holds(design, one)
-    return f"tied to it: it needs {_grams(pull)} to hold it" if pull else "tied to it"
-
-
-def _foil_step(design: Design, foil: Foil) -> str:
-    pull = weight_that_holds(design, foil)
-    weight = f", tied to a weight of {_grams(pull)} or more" if pull else ""
-    return f"Set {_foil_words(foil)} in its place{weight}."
-
-
-def _grams(weight_kg: float) -> str:
-    """A weight rounded up to 5 g, and in ounces."""
-    grams = 5 * math.ceil(200 * weight_kg - 1e-9)
-    return f"{grams} g ({grams / OUNCE_G:.1f} oz)"
-
-
-def _foil_words(foil: Foil) -> str:
-    return f"{foil.label} “{foil.text.upper()}”" if foil.text else foil.label
-
-
-def _placed_florals(design: Design) -> str:
-    return _counted_labels(Counter(spray.label for spray in design.sprays))
-
-
-def _prop_steps(design: Design) -> list[str]:
-    """Rugs lie before anything stands on them; then everything else, candles with their caution."""
-    rugs, others = (
-        Counter(prop.label for prop in design.brought_props if (prop.look == "rug") == lies)
-        for lies in (True, False)
-    )
-    steps = [f"Lay {_counted_labels(rugs)}."] if rugs else []
-    steps += [f"Set up {_counted_labels(others)}."] if others else []
-    lit = any(prop.look == "candle" for prop in design.props)
-    return steps + ["Light the candles by battery; no open flame stands near the piece."] * lit
-
-
-def _counted_labels(labels: Counter[str]) -> str:
-    return ", ".join(label if count == 1 else f"{count} x {label}" for label, count in labels.items())

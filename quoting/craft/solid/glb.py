@@ -24,6 +24,9 @@ JSON_CHUNK, BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 FLOAT, SHORT, WIDE = 5126, 5123, 5125
 ARRAY, ELEMENTS = 34962, 34963
 MOST_SHORT: Final = 65_535  # exact: the most that an unsigned short counts
+MANY: Final = 1000
+ROUGH: Final = (16, 9)
+"""More balloons than this have fewer corners each: steps round the axis, and from crown to neck (settings, by eye)."""
 LIGHTEST: Final = 0.92
 """Of light thrown back in every channel; no latex is whiter (setting)."""
 
@@ -52,8 +55,10 @@ CLEAR: Final = {"crystal": 0.45, "confetti": 0.4}
 """How much of a clear finish hides what is behind it (setting)."""
 
 
-def glb(scene: Scene) -> bytes:
+def glb(scene: Scene, notes: Sequence[Values] = ()) -> bytes:
     """Write the scene as one binary glTF file. The same scene gives the same bytes.
+
+    ``notes``: what to say beside of each balloon and then of each solid, in the scene's order (glTF's ``extras``).
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.solid.scene import scene_of
@@ -62,17 +67,17 @@ def glb(scene: Scene) -> bytes:
     b'glTF'
     """
     parts = _Parts()
-    shape = parts.mesh_data(balloon())
+    shape = parts.mesh_data(balloon() if len(scene.balls) <= MANY else balloon(*ROUGH))
     for colour, paint in enumerate(scene.paints):
-        mine = [ball for ball in scene.balls if ball.colour == colour]
+        mine = [(place, ball) for place, ball in enumerate(scene.balls) if ball.colour == colour]
         if mine:
             mesh = parts.mesh(paint.name, shape, parts.material(_paint(paint)))
-            for ball in mine:
-                parts.node({"name": ball.name, "mesh": mesh, **_stance(ball)})
-    for solid in scene.solids:
+            for place, ball in mine:
+                parts.node({"name": ball.name, "mesh": mesh, **_stance(ball), **_extras(notes, place)})
+    for place, solid in enumerate(scene.solids, start=len(scene.balls)):
         material = parts.material(_cloth(solid))
         mesh = parts.mesh(solid.name, parts.mesh_data(solid.mesh), material)
-        parts.node({"name": solid.name, "mesh": mesh})
+        parts.node({"name": solid.name, "mesh": mesh, **_extras(notes, place)})
     return parts.file(scene.name)
 
 
@@ -92,6 +97,10 @@ def turn_from_down(way: Sequence[float]) -> list[float]:
 
 
 # Private
+
+
+def _extras(notes: Sequence[Values], place: int) -> Values:
+    return {"extras": notes[place]} if notes else {}
 
 
 @dataclass

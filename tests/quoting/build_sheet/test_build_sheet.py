@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import math
 import re
 from collections import Counter
@@ -316,3 +317,44 @@ def rounds_of(quote: Quote) -> dict[str, int]:
                 for row in rows if title == "Big rounds" else ():
                     found[row.name.lower()] += row.count
     return dict(found)
+
+
+def model_of(house: House, quote: Quote, role: str = "crew", place: int = 1) -> Any:
+    return house.client(role).get(house.url("quoting:build-sheet-model", quote.pk, place))
+
+
+def read_nodes(content: bytes) -> list[dict[str, Any]]:
+    """The nodes of a binary glTF file, from its JSON part (glTF 2.0, 4.4)."""
+    length = int.from_bytes(content[12:16], "little")
+    nodes: list[dict[str, Any]] = json.loads(content[20 : 20 + length])["nodes"]
+    return nodes
+
+
+def test_the_model_says_of_each_balloon_its_recipe_place_and_step(wickerlark: House, quoted: Quote) -> None:
+    assert model_of(wickerlark, quoted).status_code == 404, "a sketch is not for the prep room yet"
+    agreed(wickerlark, quoted)
+    answer = model_of(wickerlark, quoted)
+    assert answer["Content-Type"] == "model/gltf-binary"
+    nodes = read_nodes(answer.content)
+    with wickerlark.enter():
+        (sheet,) = sheets.pieces(sheets.find(quoted.pk), "feet", [])
+        takeoff = quoted.pieces.get().takeoff
+    assert {node["extras"]["step"] for node in nodes} <= set(range(len(sheet.words.steps) + 1))
+    balloons = [node for node in nodes if "scale" in node]
+    assert len(balloons) == takeoff.balloons
+    for recipe in sheet.words.garlands[0].recipes:
+        said = [n for n in balloons if re.match(rf"\w+ {recipe.name}\b", n["extras"]["says"])]
+        assert len(said) == recipe.count * sum(each.count for each in recipe.rounds)
+
+
+def test_a_piece_that_is_not_on_the_sheet_has_no_model(wickerlark: House, quoted: Quote) -> None:
+    agreed(wickerlark, quoted)
+    assert [model_of(wickerlark, quoted, place=place).status_code for place in (0, 1, 2)] == [404, 200, 404]
+
+
+def test_the_sheet_is_whole_before_the_model_is_asked_for(wickerlark: House, quoted: Quote) -> None:
+    html = page(wickerlark, quoted, "owner").content.decode()
+    assert 'class="set-piece"' in html
+    assert f'data-model="{wickerlark.url("quoting:build-sheet-model", quoted.pk, 1)}"' in html
+    assert 'id="steps-1"' in html
+    assert "The sheet is complete without it." in html

@@ -1,78 +1,85 @@
-// A set piece that is turned: the viewer and the model are loaded only once somebody asks for them. The picture stays
-// where this browser can't show a model. A tap on a balloon says which one it is.
+// A set piece that is turned: the model is loaded only once somebody asks for it. The picture stays where this browser
+// can't show a model. A tap on a balloon says which one it is; a build sheet goes through its steps.
 const SAYS = {
   loading: "Loading the model…",
-  shown: "Drag to turn it, pinch or scroll to come nearer. Tap a balloon to see which one it is.",
+  shown: "Drag or use the arrow keys to turn it, pinch or press + and - to come nearer. Tap a balloon to see which "
+    + "one it is.",
   failed: "This browser can’t show the model. The picture stays; the file can be opened in another program.",
+  nothing: "Nothing there. Tap a balloon.",
 };
-
-function canDraw() {
-  const canvas = document.createElement("canvas");
-  return Boolean(canvas.getContext("webgl2"));
-}
-
-function viewerFor(figure) {
-  const viewer = document.createElement("model-viewer");
-  const attributes = {
-    src: figure.dataset.model, alt: figure.dataset.words, "camera-controls": "", ar: "", "ar-scale": "fixed",
-    "ar-modes": "webxr scene-viewer quick-look", "shadow-intensity": "0.7", "shadow-softness": "0.9",
-    "camera-orbit": "12deg 84deg 105%", "touch-action": "pan-y", "interaction-prompt": "none",
-    "tone-mapping": "neutral", exposure: "1.05",
-  };
-  for (const [name, value] of Object.entries(attributes)) viewer.setAttribute(name, value);
-  return viewer;
-}
 
 function say(figure, words) {
   figure.querySelector("[data-says]").textContent = words;
 }
 
-// The nodes of a binary glTF file, from its JSON part (glTF 2.0, 4.4): a balloon is one with a size.
-async function balloonsOf(address) {
-  const data = await (await fetch(address)).arrayBuffer();
-  const length = new DataView(data).getUint32(12, true);
-  const document = JSON.parse(new TextDecoder().decode(new Uint8Array(data, 20, length)));
-  return document.nodes.filter((node) => node.scale).map((node) => (
-    { name: node.name, centre: node.translation, radius: node.scale[0] }));
+function tell(figure, thing) {
+  const { says } = thing?.notes ?? {};
+  say(figure, thing ? [thing.name, says].filter(Boolean).join(": ") : SAYS.nothing);
 }
 
-function nearest(balloons, { x, y, z }) {
-  const off = ({ centre, radius }) => Math.abs(Math.hypot(x - centre[0], y - centre[1], z - centre[2]) - radius);
-  return balloons.reduce((best, each) => (off(each) < off(best) ? each : best));
+function stageCanvas(figure) {
+  const canvas = document.createElement("canvas");
+  for (const [name, value] of Object.entries({ tabindex: "0", role: "img", "aria-label": figure.dataset.words })) {
+    canvas.setAttribute(name, value);
+  }
+  figure.querySelector("[data-stage]").append(canvas);
+  return canvas;
 }
 
-function tellTapped(figure, viewer, balloons, event) {
-  const hit = viewer.positionAndNormalFromPoint(event.clientX, event.clientY);
-  if (!hit || !balloons.length) return;
-  const ball = nearest(balloons, hit.position);
-  const { x, y, z } = hit.position;
-  const off = Math.hypot(x - ball.centre[0], y - ball.centre[1], z - ball.centre[2]) - ball.radius;
-  if (Math.abs(off) < 0.2 * ball.radius) say(figure, ball.name);
+async function loaded(address) {
+  const answer = await fetch(address);
+  if (!answer.ok) throw new Error(`No model: ${answer.status}`);
+  return answer.arrayBuffer();
 }
 
 async function show(figure, button) {
   button.disabled = true;
   say(figure, SAYS.loading);
   try {
-    if (!canDraw()) throw new Error("no WebGL");
-    await import(figure.dataset.viewer);
-    const viewer = viewerFor(figure);
-    await new Promise((done, failed) => {
-      viewer.addEventListener("load", done, { once: true });
-      viewer.addEventListener("error", failed, { once: true });
-      figure.querySelector("[data-stage]").append(viewer);
-    });
+    const [{ Turning }, data] = await Promise.all([import("./model/turning.js"), loaded(figure.dataset.model)]);
+    const turning = new Turning(stageCanvas(figure), data, { tapped: (thing) => tell(figure, thing) });
     figure.dataset.shown = "";
-    const balloons = await balloonsOf(figure.dataset.model);
-    viewer.addEventListener("click", (event) => tellTapped(figure, viewer, balloons, event));
     button.hidden = true;
     say(figure, SAYS.shown);
-    viewer.focus?.();
+    goThroughSteps(figure, turning);
+    turning.canvas.focus({ preventScroll: true });
   } catch {
-    figure.querySelector("model-viewer")?.remove();
+    figure.querySelector("[data-stage] canvas")?.remove();
     button.disabled = false;
     say(figure, SAYS.failed);
   }
+}
+
+// Step by step: what is up already is solid, what this step puts up is ringed, everything later is absent. After the
+// last step the whole piece stands.
+function goThroughSteps(figure, turning) {
+  const bar = figure.querySelector("[data-steps]");
+  const list = bar && document.getElementById(bar.dataset.steps);
+  if (!list) return;
+  const steps = [...list.children], words = bar.querySelector("[data-step-words]");
+  const [back, on] = [bar.querySelector("[data-step-back]"), bar.querySelector("[data-step-on]")];
+  let now = 0;
+  const go = (by) => {
+    now = Math.min(Math.max(now + by, 0), steps.length);
+    steps.forEach((step, k) => step.setAttribute("aria-current", k + 1 === now ? "step" : "false"));
+    const text = now ? steps[now - 1].textContent.trim().replace(/\s+/g, " ") : "";
+    words.textContent = now ? `Step ${now} of ${steps.length}: ${text}` : "The whole piece";
+    [back.disabled, on.disabled] = [now === 0, now === steps.length];
+    turning.show(({ notes: { step = 0 } }) => lookAt(step, now));
+  };
+  back.addEventListener("click", () => go(-1));
+  on.addEventListener("click", () => go(1));
+  turning.canvas.addEventListener("keydown", ({ key }) => {
+    if (key === "PageUp") go(-1);
+    if (key === "PageDown") go(1);
+  });
+  bar.hidden = false;
+  go(0);
+}
+
+export function lookAt(step, now) {
+  if (!now || step < now) return "shown";
+  return step === now ? "marked" : "absent";
 }
 
 function prepare(root) {

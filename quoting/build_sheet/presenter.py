@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
+from quoting.craft.picture.numbered import Mark, numbered_svg
 from quoting.craft.rigging.ends import ON_THE_FLOOR_M
 from quoting.craft.sheets.build_sheet import NamedRecipe, PieceSheet, Placed, build_sheet
 from quoting.craft.sheets.order_of_building import Built, everything_built
+from quoting.craft.sheets.steps import Step, steps_of
 from quoting.craft.site.prep import Prep
 from quoting.craft.solid.scene import Scene
 from quoting.craft.takeoff.doubles import shown_names
@@ -21,6 +23,12 @@ from quoting.set_pieces.presenter import limit_words
 from studio.models.spelling import spelled
 from studio.trade.latex import round_name
 
+PLACED_TITLES: Final = {
+    "ends": "End quads, tied in on site",
+    "big rounds": "Big rounds",
+    "fillers": "Fillers",
+    "florals": "Florals",
+}
 CAUTION_TITLES: Final = {
     "choking-us": "Small children",
     "choking-eu": "Small children",
@@ -76,12 +84,32 @@ class RunRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in words, and its number in the drawing (0: it has none)."""
+
+    where: str
+    number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class PlaceRow:
     """What goes to which places, counted from the start of the garland."""
 
     name: str
     count: int
-    places: tuple[str, ...]
+    places: tuple[Spot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceGroup:
+    """What one step sets at its places, and the drawing that has the numbers with its name among those of its piece;
+    empty where there are none."""
+
+    title: str
+    rows: tuple[PlaceRow, ...]
+    drawing: str = ""
+    words: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +123,7 @@ class GarlandWords:
     start: str
     recipes: tuple[RecipeRow, ...]
     order: tuple[RunRow, ...]
-    placed: tuple[tuple[str, tuple[PlaceRow, ...]], ...]
+    placed: tuple[PlaceGroup, ...]
     ties: tuple[PlaceRow, ...]
 
     @property
@@ -136,7 +164,7 @@ def build_words(takeoff: TakeOff, units: str) -> BuildWords:
         air_words(sheet.prep),
         tuple(_garland(takeoff, place, piece, units) for place, piece in enumerate(sheet.pieces)),
         tuple(wind_words(sheet.prep, units)),
-        sheet.steps,
+        tuple(_with_numbers(step, sheet.pieces) for step in steps_of(takeoff)),
         tuple(caution_words(sheet.prep)),
     )
 
@@ -200,12 +228,6 @@ def caution_words(prep: Prep) -> list[CautionWords]:
 
 
 def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> GarlandWords:
-    groups = (
-        ("End quads, tied in on site", piece.ends),
-        ("Big rounds", piece.big_rounds),
-        ("Fillers", piece.fillers),
-        ("Florals", piece.florals),
-    )
     on_a_string = bool(piece.length_m)
     shown = shown_names(takeoff.design, takeoff.balloons)
     return GarlandWords(
@@ -223,20 +245,44 @@ def _garland(takeoff: TakeOff, place: int, piece: PieceSheet, units: str) -> Gar
             )
             for run in piece.order
         ),
-        (*_zones(piece, units), *((title, tuple(_places(rows, units))) for title, rows in groups if rows)),
+        (*_zones(piece, units), *_groups(takeoff, piece, units)),
         tuple(_ties(takeoff, piece, units)),
     )
 
 
-def _zones(piece: PieceSheet, units: str) -> list[tuple[str, tuple[PlaceRow, ...]]]:
+def _groups(takeoff: TakeOff, piece: PieceSheet, units: str) -> Iterator[PlaceGroup]:
+    """What is set at numbered places, each kind with a drawing of its own: on the page as on paper."""
+    for kind, rows in piece.placed:
+        if numbered := [row for row in rows if row.number]:
+            title = PLACED_TITLES[kind]
+            words = f"{title} of {piece.label}, numbered {numbered[0].number} to {numbered[-1].number}"
+            marks = [Mark(row.number, row.x_m, row.y_m) for row in numbered]
+            balloons = [k for row in numbered for k in row.balloons]
+            drawing = numbered_svg(takeoff, marks, balloons, words)
+            name = f"places-{numbered[0].number}"
+            yield PlaceGroup(title, tuple(_places(numbered, units)), drawing, words, name)
+
+
+def _with_numbers(step: Step, pieces: Sequence[PieceSheet]) -> str:
+    """A step with the numbers of the places that it goes to."""
+    numbers = [
+        [row.number for row in dict(piece.placed).get(step.kind, ()) if row.number] for piece in pieces
+    ]
+    spans = [f"{found[0]} to {found[-1]}" if len(found) > 1 else f"{found[0]}" for found in numbers if found]
+    return f"{step.text} Numbers {', '.join(spans)}." if spans else step.text
+
+
+def _zones(piece: PieceSheet, units: str) -> list[PlaceGroup]:
     """Colours of a garland in zones, each from where to where along it."""
     rows = tuple(
         PlaceRow(
-            zone.colour, 1, (f"{measures.place(zone.start_m, units)} to {measures.place(zone.end_m, units)}",)
+            zone.colour,
+            1,
+            (Spot(f"{measures.place(zone.start_m, units)} to {measures.place(zone.end_m, units)}"),),
         )
         for zone in piece.zones
     )
-    return [(spelled("Color zones"), rows)] if rows else []
+    return [PlaceGroup(spelled("Color zones"), rows)] if rows else []
 
 
 def _start(takeoff: TakeOff, place: int, units: str) -> str:
@@ -262,12 +308,10 @@ def _recipe(takeoff: TakeOff, shown: Mapping[tuple[int, int], str], one: NamedRe
 
 def _places(rows: Sequence[Placed], units: str) -> list[PlaceRow]:
     """Alike things gathered, each with its places along the garland."""
-    gathered: defaultdict[str, list[str]] = defaultdict(list)
+    gathered: defaultdict[str, list[Spot]] = defaultdict(list)
     for row in rows:
-        if not row.number:
-            continue
-        where = measures.place(row.station_m, units)
-        gathered[_placed_name(row, units)].append(f"{where} {row.side}".strip())
+        where = f"{measures.place(row.station_m, units)} {row.side}".strip()
+        gathered[_placed_name(row, units)].append(Spot(where, row.number))
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]
 
 
@@ -278,9 +322,9 @@ def _placed_name(row: Placed, units: str) -> str:
 def _ties(takeoff: TakeOff, piece: PieceSheet, units: str) -> list[PlaceRow]:
     """What the garland is made fast with and where; each tie with the number that the picture has."""
     labels = {frame.id: frame.label for frame in takeoff.design.frames}
-    gathered: defaultdict[str, list[str]] = defaultdict(list)
+    gathered: defaultdict[str, list[Spot]] = defaultdict(list)
     for number, tie in enumerate(piece.ties, 1):
         frame = labels.get(tie.frame, "")
         name = f"{tie.holder[:1].upper()}{tie.holder[1:]}{f', {frame}' if frame else ''}"
-        gathered[name].append(f"{measures.place(tie.station_m, units)} (no. {number})")
+        gathered[name].append(Spot(f"{measures.place(tie.station_m, units)} (no. {number})"))
     return [PlaceRow(name, len(places), tuple(places)) for name, places in gathered.items()]

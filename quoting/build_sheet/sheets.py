@@ -41,7 +41,7 @@ from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 from studio.trade.latex import round_name
 
-FORM: Final = 2
+FORM: Final = 3
 """Counted up when the paper's form changes, so that it is made anew."""
 
 
@@ -156,7 +156,8 @@ def rendered(
     for place, sheet in enumerate(sheets, start=1):
         picture = for_paper(sheet.picture, name=f"piece{place}")
         made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
-        shown.append({"sheet": sheet, "picture": f"piece{place}.svg"})
+        made |= {f"piece{place}-{name}.svg": drawing.encode() for name, drawing in _numbered(sheet).items()}
+        shown.append({"sheet": sheet, "picture": f"piece{place}"})
     context = {"quote": quote, "event": quote.event, "studio": studio, "pieces": shown}
     context |= {"cautions": cautions(sheets, studio), "deferring": DEFER, "swapped": swapped}
     return pdf.rendered("quoting/build_sheet/pdf.html", {**context, "paper": pdf.paper(studio)}, made=made)
@@ -186,6 +187,12 @@ def colour_swaps(swapped: Sequence[StandingSwap]) -> list[ColourSwap]:
 
 
 # Private
+
+
+def _numbered(sheet: PieceSheet) -> dict[str, str]:
+    """The drawings of a sheet that have numbers, by their names."""
+    groups = [group for garland in sheet.words.garlands for group in garland.placed]
+    return {group.name: group.drawing for group in groups if group.drawing}
 
 
 @dataclass(frozen=True, slots=True)

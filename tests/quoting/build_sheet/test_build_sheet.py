@@ -83,11 +83,11 @@ def test_the_sheet_names_every_recipe_quad_place_and_tie_of_the_take_off() -> No
     )
     numbers = [int(n) for run in garland.order for n in re.findall(r"\d+", run.numbers)]
     assert numbers == sorted(numbers)
-    ends = dict(garland.placed)["End quads, tied in on site"]
+    placed = {group.title: group.rows for group in garland.placed}
+    ends = placed["End quads, tied in on site"]
     assert sum(row.count for row in ends) == 8
     assert (numbers[0], numbers[-1]) == (5, result.garlands[0].quads - 4), "the others are on the string"
     assert any(run.bigger for run in garland.order)
-    placed = dict(garland.placed)
     assert sum(row.count for row in placed["Big rounds"]) == len(piece.big_rounds)
     assert sum(row.count for row in placed["Fillers"]) == len(piece.fillers)
     peeping = [row for row in piece.florals if "shows for 0.0" in row.name]
@@ -313,8 +313,8 @@ def rounds_of(quote: Quote) -> dict[str, int]:
             for recipe in garland.recipes:
                 for each in recipe.rounds:
                     found[each.name] += recipe.count * each.count
-            for title, rows in garland.placed:
-                for row in rows if title == "Big rounds" else ():
+            for group in garland.placed:
+                for row in group.rows if group.title == "Big rounds" else ():
                     found[row.name.lower()] += row.count
     return dict(found)
 
@@ -358,3 +358,22 @@ def test_the_sheet_is_whole_before_the_model_is_asked_for(wickerlark: House, quo
     assert f'data-model="{wickerlark.url("quoting:build-sheet-model", quoted.pk, 1)}"' in html
     assert 'id="steps-1"' in html
     assert "The sheet is complete without it." in html
+
+
+def test_page_paper_steps_and_lists_have_the_same_numbers(wickerlark: House, quoted: Quote) -> None:
+    agreed(wickerlark, quoted)
+    with wickerlark.enter("crew"):
+        (sheet,) = sheets.pieces(sheets.find(quoted.pk), "feet", [])
+        pdf = sheets.rendered(sheets.find(quoted.pk), [sheet], [], entered_studio())
+    html = page(wickerlark, quoted).content.decode()
+    groups = [group for garland in sheet.words.garlands for group in garland.placed if group.drawing]
+    assert [group.title for group in groups][-1] == "Florals"
+    paper = "".join(leaf.extract_text() for leaf in PdfReader(io.BytesIO(pdf)).pages)
+    for group in groups:
+        listed = sorted(spot.number for row in group.rows for spot in row.places)
+        drawn = sorted(int(number) for number in re.findall(r">(\d+)</text>", group.drawing))
+        assert drawn == listed == list(range(listed[0], listed[-1] + 1))
+        said = f"Numbers {listed[0]} to {listed[-1]}."
+        assert sum(said in step for step in sheet.words.steps) == 1
+        assert said in paper
+        assert group.drawing in html

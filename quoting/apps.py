@@ -16,6 +16,7 @@ class QuotingConfig(AppConfig):
         from events.calendar import agenda
         from events.jobs import calling_off, changes
         from events.loadout import crew_links
+        from events.progress import event_pictures
         from events.schedule import wind_limits
         from quoting.build_sheet import on_event as build_sheets
         from quoting.invoices import called_off as settling_called_off
@@ -23,9 +24,11 @@ class QuotingConfig(AppConfig):
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
         from quoting.on_event import quoting_sections
+        from quoting.stills import small as small_pictures
         from quoting.supplies import on_event as supplies
 
         event_sections.register(quoting_sections)
+        event_pictures.register(small_pictures.of_events)
         crew_links.register(build_sheets.build_sheet_papers)
         wind_limits.register(build_sheets.wind_limits)
         agenda.register(offers.offers_about_to_lapse)

@@ -13,6 +13,7 @@ from events.loadout import crew_links, hours, loadout_json, photos, returns, ste
 from events.loadout.forms import shown_return
 from events.loadout.line_states import LoadOutList
 from events.models import Stage, Step
+from events.progress import event_pictures
 from studio.models import dates
 from studio.people.page_request import PageTenant
 from studio.tenancy.rights import Right
@@ -47,6 +48,7 @@ def load_out_context(the_list: LoadOutList, tenant: PageTenant) -> dict[str, obj
         "list": the_list,
         "event": event,
         "papers": crew_links.find_crew_links(event),
+        "picture": event_pictures.find_pictures([event.pk]).get(event.pk),
         "list_json": loadout_json.write_list(the_list),
         "may_tick": tenant.can(Right.TICK_LOAD_OUT) and not event.is_off,
         "tasks": hours.task_hours(the_list),

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache
 
 from events.models import Event, Stage
+from events.progress.event_pictures import EventPicture, find_pictures
 from studio.ui.progress import Bead, thread_of
+
+
+@dataclass(frozen=True, slots=True)
+class EventRow:
+    """An event in a list: how far it is, and what is built there."""
+
+    event: Event
+    beads: Sequence[Bead]
+    picture: EventPicture | None
 
 
 @cache
@@ -24,6 +35,8 @@ def event_beads(event: Event, reached: Mapping[str, datetime] | None = None) -> 
     return thread_of(Stage.choices, now=event.stage, dates=dates)
 
 
-def event_rows(events: Iterable[Event]) -> list[tuple[Event, Sequence[Bead]]]:
-    """Each event with its beads, for ``events/progress/_event_rows.html``."""
-    return [(event, stage_beads(event.stage)) for event in events]
+def event_rows(events: Iterable[Event]) -> list[EventRow]:
+    """The lines of ``events/progress/_event_rows.html``."""
+    listed = list(events)
+    pictures = find_pictures([event.pk for event in listed])
+    return [EventRow(event, stage_beads(event.stage), pictures.get(event.pk)) for event in listed]

@@ -18,6 +18,8 @@ from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.quotes.likelihood import Outlook
 from quoting.quotes.presenter import total_words
 from quoting.quotes.waiting import find_waiting
+from quoting.stills import small
+from quoting.stills.small import SmallPicture
 from studio.models import Studio
 from studio.ui.progress import Bead
 
@@ -69,6 +71,7 @@ class QuoteRow:
     likely: str
     amount: str
     beads: tuple[Bead, ...]
+    picture: SmallPicture | None
 
 
 def listed(quotes: QuerySet[Quote]) -> QuerySet[Quote, tuple[object, ...]]:
@@ -82,9 +85,9 @@ def listed(quotes: QuerySet[Quote]) -> QuerySet[Quote, tuple[object, ...]]:
 def rows(
     page: Iterable[ListedQuote], seen: Outlook, refused: Mapping[int, str], studio: Studio
 ) -> list[QuoteRow]:
-    """The lines of one page; ``refused`` says of events which crew said no. Two queries, three where offers wait."""
+    """The lines of one page; ``refused`` says of events which crew said no. Four queries, five where offers wait."""
     quotes = list(page)
-    lapses = _lapses(quotes)
+    lapses, pictures = _lapses(quotes), small.of_quotes([quote.pk for quote in quotes])
     waiting = {quote.pk: refused[quote.event_id] for quote in quotes if quote.event_id in refused}
     waiting |= {each.quote_id: each.words for each in find_waiting(quotes=[quote.pk for quote in quotes])}
     return [
@@ -97,6 +100,7 @@ def rows(
             _likely(seen, quote),
             total_words(quote.priced_total, studio),
             stage_beads(quote.stage),
+            pictures.get(quote.pk),
         )
         for quote in quotes
     ]

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.stills import presenter, stills
+from quoting.stills import small as small_pictures
 from quoting.stills.forms import LookForm
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -38,6 +39,13 @@ def still(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
 def picture(request: StudioRequest, digest: str) -> HttpResponse:
     """The picture as a file; ``?small`` for a phone."""
     return stills.picture_response(stills.picture(stills.find(digest), small="small" in request.GET))
+
+
+@require_safe
+@studio_page(Right.SEE_LOAD_OUT, linked_to=small_pictures.event_of, many_at_once=True)
+def small(request: StudioRequest, piece_id: int, digest: str) -> HttpResponse:
+    """The small picture of a piece, for lists."""
+    return small_pictures.response(piece_id, digest)
 
 
 # Private

@@ -20,7 +20,7 @@ from quoting.models import (
     PaymentDecision,
     StillState,
 )
-from quoting.offers import agreeing, deposit, download, keeping, with_stills
+from quoting.offers import agreeing, cards, deposit, download, keeping, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.document import QuoteDocument
 from quoting.offers.document_presenter import PieceShown, present_offer
@@ -97,6 +97,7 @@ def context(
         "refused": refusals is not None,
         "refusals": refusals or [],
         "studio_told": studio_told,
+        "may_share": cards.may_be_shared(offer, studio),
         **shows(offer, shown.pieces, handle),
         **download.paper_context(offer, handle),
     }
@@ -118,6 +119,12 @@ def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, 
         "is_waiting_for_stills": with_stills.is_waiting(found.values()),
         "handle": handle,
     }
+
+
+def shown_pieces(offer: Offer) -> tuple[PieceShown, ...]:
+    """The pieces in words: as agreed, else as the offer opens."""
+    answer = offer.answers.filter(kind=AnswerKind.AGREED).defer("frozen").first()
+    return present_offer(offer.frozen, answer.chosen if answer else None).pieces
 
 
 def beads(event: Event) -> list[Bead]:

@@ -12,19 +12,20 @@ from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
-from quoting.client_page import presenter
+from quoting.client_page import card, presenter
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.craft.design.design_file import read_design
 from quoting.models import Offer
-from quoting.offers import agreeing, download, with_stills
+from quoting.offers import agreeing, cards, download, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
 from quoting.stills import stills
 from quoting.turning import turned
 from studio import tenancy
-from studio.models import LinkPurpose
+from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
 from studio.people.rate_limit import ANSWER, LINK, address_of, limited
 from studio.people.views import logo_response
@@ -71,14 +72,35 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
 @require_safe
 @limited(LINK, "offer link")
 def open_offer(request: ClientRequest, token: str) -> HttpResponse:
-    """Swap the token for a cookie and go to a clean address."""
+    """Swap the token for a cookie and go to a clean address.
+
+    A program that draws the card of a link doesn't say that it navigates, and keeps no cookie: it reads the card here.
+    A browser that doesn't say so either goes on by itself.
+    """
     found = public_links.find(token, LinkPurpose.OFFER)
     if found is None:
         return _leads_nowhere(request)
     address = reverse("client-offer", args=[found.handle])
-    response = redirect(address)
+    if request.headers.get("Sec-Fetch-Mode") == "navigate":
+        response: HttpResponse = redirect(address)
+    else:
+        with tenancy.entered(found.studio_id, role=Role.CLIENT):
+            response = render(request, "quoting/client_page/card.html", card.context(found, token, address))
+    # The address behind it is a secret.
+    response["Referrer-Policy"] = "no-referrer"
     public_links.keep_in_cookie(response, token, found, path=address)
     return response
+
+
+@require_safe
+@limited(LINK, "offer link")
+def card_picture(request: ClientRequest, token: str) -> HttpResponse:
+    """The picture on the card of a link, for whoever has the link."""
+    found = public_links.find(token, LinkPurpose.OFFER)
+    if found is None:
+        return _leads_nowhere(request)
+    with tenancy.entered(found.studio_id, role=Role.CLIENT):
+        return _jpeg(card.picture(found))
 
 
 @csp_update({"style-src": [turned.VIEWER_STYLE]})
@@ -188,6 +210,24 @@ def model(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
 
 
 @require_safe
+@offer_page(LINK, "offer picture")
+def share(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
+    """A picture of a piece that the client may post, by its place from 1."""
+    studio, pieces = entered_studio(), presenter.shown_pieces(offer)
+    if (
+        not 1 <= place <= len(pieces)
+        or not pieces[place - 1].chosen
+        or not cards.may_be_shared(offer, studio)
+    ):
+        raise Http404
+    response = _jpeg(cards.share_picture(pieces[place - 1], studio))
+    response["Content-Disposition"] = (
+        f'attachment; filename="{slugify(studio.name) or "picture"}-{place}.jpg"'
+    )
+    return response
+
+
+@require_safe
 @offer_page(LINK, "offer page")
 def paper(request: ClientRequest, offer: Offer) -> HttpResponse:
     """Whether the PDF is there yet: the part of the page that asks again by itself."""
@@ -241,6 +281,14 @@ def _refused(
         for field, faults in refusal.error_dict.items():
             form.add_error(field, faults)
     return _page(request, offer, status=422, chosen=chosen, **forms)
+
+
+def _jpeg(content: bytes | None) -> HttpResponse:
+    if content is None:
+        raise Http404
+    response = HttpResponse(content, content_type="image/jpeg")
+    response["Cache-Control"] = "private, max-age=3600"
+    return response
 
 
 def _leads_nowhere(request: ClientRequest) -> HttpResponse:

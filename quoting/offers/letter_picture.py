@@ -10,10 +10,8 @@ from typing import Final
 
 from PIL import Image
 
-from quoting.models import StillState
 from quoting.offers.document_presenter import OfferShown, PieceShown
-from quoting.set_pieces.print_picture import left_out
-from quoting.stills import stills
+from quoting.offers.piece_image import drawing_of, photo_of
 from studio.outbox.entries import log
 from studio.outbox.mail import Picture
 from studio.paper import images, raster
@@ -44,10 +42,7 @@ def for_letter(offer: OfferShown) -> Picture | None:
 
 
 def _content(piece: PieceShown) -> tuple[bytes, str]:
-    """The picture and its kind. A still shows every option, so a piece without one of its parts is drawn."""
-    still = None if piece.without else stills.of_keys([piece.still]).get(piece.still)
-    if still is not None and still.state == StillState.READY:
-        photo = bytes(stills.picture(still, small=True).content)
+    """The picture and its kind."""
+    if photo := photo_of(piece, small=True):
         return images.jpeg_within(photo, most_bytes=MOST_BYTES, width_px=WIDTH_PX), "jpeg"
-    drawing = left_out(piece.svg, piece.without)
-    return raster.small_png(drawing, width_px=WIDTH_PX, most_bytes=MOST_BYTES), "png"
+    return raster.small_png(drawing_of(piece), width_px=WIDTH_PX, most_bytes=MOST_BYTES), "png"

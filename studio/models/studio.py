@@ -83,6 +83,11 @@ class Studio(models.Model):
         default=False,
         help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).",
     )
+    share_before_agreed = models.BooleanField(
+        "clients may post pictures before they agree",
+        default=False,
+        help_text="Once they have agreed they always may.",
+    )
     terms = models.TextField(blank=True, help_text="Printed on every offer.")
     deposit_percent = models.DecimalField(
         max_digits=5,

@@ -82,7 +82,8 @@ class StudioForm(StudioModelForm):
         fields = [
             "name", "address", "email", "phone", "tax_number", "zone", "altitude_m", "units", "locale", "currency",
             "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
-            "account_holder", "iban", "bic", "payment_words", "offer_days", "day_starts", "day_ends", "terms",
+            "account_holder", "iban", "bic", "payment_words", "offer_days", "share_before_agreed", "day_starts",
+            "day_ends", "terms",
         ]  # fmt: skip
         labels = {
             "confirmed_by": "Confirm the event when",
@@ -90,6 +91,7 @@ class StudioForm(StudioModelForm):
             "balance_days": "Balance due, days before the event",
             "payment_words": "Other ways to pay",
             "offer_days": "Days an offer stays open",
+            "share_before_agreed": "Clients may download a picture to post before they agree",
             "remind_days": "Days between payment reminders",
         }
         help_texts = {
@@ -98,6 +100,7 @@ class StudioForm(StudioModelForm):
             "prices_include_tax": "On: prices include tax. Off: tax is added to them.",
             "balance_days": "0 = on the day. Negative = days after the event, such as -14.",
             "confirmed_by": "Until then the event is tentative and its stock is on hold.",
+            "share_before_agreed": "With your name, without a price. Once they have agreed they always may.",
             "remind_days": "For overdue invoices, three reminders at most. 0 = none.",
             "account_holder": "Only if it isn't the studio's name.",
             "payment_words": "Printed on invoices: routing number, payment by mail, accepted cards.",

@@ -107,7 +107,7 @@ def tentative_hold_of(offer: Offer) -> Hold:
 def open_link(address: str, client: Client | None = None, **headers: Any) -> tuple[Client, str]:
     """A client's browser that followed the link, and the clean address it was led to."""
     browser = client or Client(headers={"user-agent": "Harbour Browser 7"}, **headers)
-    response = browser.get(urlsplit(address).path)
+    response = browser.get(urlsplit(address).path, headers={"sec-fetch-mode": "navigate"})
     assert response.status_code == 302, response.content
     return browser, str(response["Location"])
 

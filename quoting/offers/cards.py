@@ -72,8 +72,7 @@ def _kept(kind: str, piece: PieceShown, head: str, draw: Callable[[bytes | None]
     shows = [piece.still if photo else str(piece.svg), *piece.without, head]
     digest = hashlib.sha256("\n".join(shows).encode()).hexdigest()
     key = f"{kind}-{tenancy.current_studio_id()}-{digest}"
-    found: bytes = cache.get_or_set(key, lambda: _jpeg(draw(photo)), AN_HOUR)
-    return found
+    return bytes(cache.get_or_set(key, lambda: _jpeg(draw(photo)), AN_HOUR) or b"")
 
 
 def _fitted(image: Image.Image, is_photo: bool) -> Image.Image:
@@ -124,8 +123,7 @@ def _put_logo(whole: Image.Image, logo: bytes, top: int) -> int:
 
 def _letters(name: str, room_px: float) -> ImageFont.FreeTypeFont:
     """Letters in which the name fits into the room."""
-    path = finders.find(LETTERS)
-    letters = ImageFont.truetype(path, LARGEST_LETTERS)
+    letters = ImageFont.truetype(str(finders.find(LETTERS)), LARGEST_LETTERS)
     wide = letters.getlength(name)
     return letters if wide <= room_px else letters.font_variant(size=int(LARGEST_LETTERS * room_px / wide))
 

@@ -28,7 +28,7 @@ from events.loadout import photos
 from events.loadout.photos import TakenPhoto
 from quoting.demo import load
 from quoting.drawing_table import opening
-from quoting.models import Quote
+from quoting.models import Quote, SetPiece
 from stock.ledger import movements
 from stock.models import Item
 from studio import tenancy
@@ -218,8 +218,8 @@ OPENED_BY_LINK = {
     "load-out/", "load-out/steps/<str:step>/", "load-out/ticks", "load-out/photos",
     "count-back/", "run-sheet/", "run-sheet/ring/", "papers/<slug:paper_kind>/",
 }  # fmt: skip
-BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/")
-"""Photos, and the build sheets of what was agreed."""
+BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/", "pieces/<int:piece_id>/small/")
+"""Photos, and the build sheets and small pictures of what was agreed."""
 
 
 @pytest.mark.slow
@@ -251,7 +251,12 @@ def agreed_with_sheets(studio: Studio) -> list[dict[str, int]]:
         agreed = Quote.objects.filter(state="agreed").order_by("-event__back_at")
         found = {quote.event_id: quote.pk for quote in agreed}
         return [
-            {"event_id": event_id, "quote_id": quote_id, "photo_id": taken_at(event_id)}
+            {
+                "event_id": event_id,
+                "quote_id": quote_id,
+                "photo_id": taken_at(event_id),
+                "piece_id": SetPiece.objects.filter(quote=quote_id).earliest("pk").pk,
+            }
             for event_id, quote_id in list(found.items())[:2]
         ]
 

@@ -310,7 +310,7 @@ def test_questions_asked_stay_the_same_however_many_phones_and_lines(
     browser, office = on_a_phone(wickerlark, agreed), wickerlark.client("staff")
     the_list, phones = (wickerlark.url(f"events:{name}", agreed.pk) for name in ("load-out", "phones"))
     for _ in range(2):
-        with django_assert_num_queries(21):
+        with django_assert_num_queries(22):
             assert browser.get(the_list).status_code == 200
         with django_assert_num_queries(13):
             assert office.get(phones).status_code == 200

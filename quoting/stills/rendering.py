@@ -58,8 +58,8 @@ def rendered(
     with tempfile.TemporaryDirectory(prefix="still-") as name:
         folder = Path(name)
         (folder / SCENE_FILE).write_text(files.text, encoding="utf-8")
-        for mesh, content in files.meshes.items():
-            (folder / mesh).write_bytes(content)
+        for part, content in files.parts.items():
+            (folder / part).write_bytes(content)
         (folder / "engine.cfg").write_text(
             engine_settings(look, samples_aside=samples_aside), encoding="utf-8"
         )

@@ -29,6 +29,7 @@ from quoting.craft.solid.meshes import TUBE_SIDES, Mesh, box, cylinder, sheet, t
 from quoting.craft.solid.ribbons import ribbon_mesh, weight_mesh
 from quoting.craft.solid.words import words_mesh
 from quoting.craft.takeoff.balloons import Balloons
+from quoting.craft.takeoff.doubles import shown_within
 from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.latex import round_name
@@ -71,7 +72,7 @@ class Ball:
 @dataclass(frozen=True, slots=True)
 class Solid:
     """Anything else: a part of the piece (frames, sign, florals, foils, props), a name, a colour, its mesh, whether it
-    shines like metal, and whether it gives light."""
+    shines like metal, whether it gives light, and the frame whose face it covers with cloth."""
 
     part: str
     name: str
@@ -79,16 +80,18 @@ class Solid:
     mesh: Mesh
     metal: bool = False
     lit: bool = False
+    covers: Frame | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Paint:
-    """A colour of the palette as it shines."""
+    """A colour of the palette as it shines, and the colour of the balloon within it, if any."""
 
     code: str
     name: str
     hex: str
     finish: str
+    inner_hex: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,11 @@ def scene_of(takeoff: TakeOff, *, fine: bool = False) -> Scene:
     True
     """
     design = takeoff.design
-    paints = tuple(Paint(one.colour, one.name, one.hex, one.finish) for one in design.palette)
+    within = shown_within(design, takeoff.balloons)
+    paints = tuple(
+        Paint(one.colour, one.name, one.hex, one.finish, within.get(number, ""))
+        for number, one in enumerate(design.palette)
+    )
     solids = [solid for frame in design.frames for solid in _frame_solids(frame)]
     solids += [_sign_solid(takeoff, sign, fine) for sign in design.signs]
     solids += list(_lettering_solids(design, fine))
@@ -164,14 +171,14 @@ def _frame_solids(frame: Frame) -> Iterator[Solid]:
         yield from _pole(frame)
         return
     if frame.shape == "panel":
-        yield Solid(
-            "frames", frame.label, frame.cover.hex if frame.cover else WOOD, _sheet(frame, BOARD_M, 0.0)
-        )
+        tone, mesh = frame.cover.hex if frame.cover else WOOD, _sheet(frame, BOARD_M, 0.0)
+        yield Solid("frames", frame.label, tone, mesh, covers=frame if frame.cover else None)
     else:
         yield Solid("frames", frame.label, METAL, tube(_line_of(frame), frame.tube_m / 2), metal=True)
     if frame.cover and frame.shape != "panel":
         front = frame.tube_m / 2 + COVER_BEFORE_M
-        yield Solid("frames", frame.cover.label, frame.cover.hex, _sheet(frame, CLOTH_M, front))
+        mesh = _sheet(frame, CLOTH_M, front)
+        yield Solid("frames", frame.cover.label, frame.cover.hex, mesh, covers=frame)
     yield from _filling(frame)
 
 

@@ -48,6 +48,20 @@ class Camera:
         half = depth * math.tan(math.radians(self.opening_deg) / 2)
         return np.array([float(away @ right) / half, float(away @ up) / half])
 
+    @property
+    def ahead(self) -> FloatArray:
+        """The way that it looks, as a unit vector."""
+        return self._axes()[0]
+
+    def away_m(self, point: FloatArray) -> float:
+        """How far before the eye a point is [m], along the way that it looks."""
+        return float((point - np.array(self.eye)) @ self.ahead)
+
+    def half_width_m(self, z: float, aspect: float) -> float:
+        """Half of the width that is seen at a wall at ``z`` [m], in a picture so many times as wide as high."""
+        depth = self.away_m(np.array([self.aim[0], self.aim[1], z]))
+        return depth * math.tan(math.radians(self.opening_deg) / 2) * max(aspect, 1.0)
+
     def _axes(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         ahead = np.array(self.aim) - np.array(self.eye)
         ahead /= np.linalg.norm(ahead)

@@ -40,6 +40,7 @@ def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
             "film.width": look.width + 2 * EDGE,
             "film.height": look.height + 2 * EDGE,
             "film.filter.type": '"NONE"',
+            **_guides(),
             "path.pathdepth.total": 6,
             "path.clamping.variance.maxvalue": 4,
             "film.imagepipelines.0.0.type": '"NOP"',
@@ -49,3 +50,18 @@ def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
             "film.imagepipelines.0.1.oidnmemory": DENOISER_MB,
         }.items()
     )
+
+
+# Private
+
+
+def _guides() -> dict[str, str]:
+    """What the denoiser is told beside the light: colours and slopes of what is seen, so that edges stay sharp."""
+    return {
+        key: value
+        for number, channel in enumerate(("ALBEDO", "AVG_SHADING_NORMAL"))
+        for key, value in (
+            (f"film.outputs.{number}.type", f'"{channel}"'),
+            (f"film.outputs.{number}.filename", f'"{channel.lower()}.exr"'),
+        )
+    }

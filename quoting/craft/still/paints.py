@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from quoting.craft.design.things import CONFETTI, DOUBLE_STUFFED
 from quoting.craft.still.scene_file import SceneFile, Value
 from studio.trade.colour import linear, srgb_from_hex
 
@@ -16,7 +17,14 @@ LIGHTEST: Final = 0.86
 DARKEST: Final = 0.008
 """Nor is any blacker, so that a black round still has a shape."""
 
-GLOW: Final = 2.4  # setting, by eye
+GLOW, GLOW_WHITE = 3.0, 0.22
+"""How bright a light sign is, and how much of it is white (settings, by eye)."""
+
+PLAIN: Final = (0.025, 0.06)
+"""How much of the light shines off plain latex, and how rough its skin is (settings, by eye)."""
+CLEAR: Final = ("crystal", CONFETTI)
+PALE: Final = 0.12  # setting: how near to grey a colour is that has none
+GOLD: Final = (0.72, 0.5, 0.16)  # setting, by eye
 
 Light = tuple[float, float, float]
 
@@ -31,32 +39,49 @@ def light_of(code: str, *, most: float = LIGHTEST) -> Light:
     return red, green, blue
 
 
-def put_latex(file: SceneFile, name: str, code: str, finish: str) -> None:
-    """A material of a balloon of this colour and finish."""
+def put_latex(file: SceneFile, name: str, code: str, finish: str, inner_code: str = "") -> None:
+    """A material of a balloon of this colour and finish; of a clear one it is the skin."""
     colour = light_of(code)
-    if finish in ("crystal", "confetti"):
-        _put_clear(file, name, colour)
+    if finish in CLEAR:
+        _put_clear(file, name, colour if finish == "crystal" else _mixed(colour, (1.0, 1.0, 1.0), 0.75))
+    elif finish == DOUBLE_STUFFED:
+        _put_outer(file, name, colour)
+        _put_plain(file, inner(name), light_of(inner_code or code))
+    elif finish == "pearl":
+        _put_pearl(file, name, colour)
     elif finish in _METALS:
         smooth, share = _METALS[finish]
+        kr = _mixed(colour, (0.9, 0.9, 0.9), share)
+        file.put(f"textures.{name}-metal", type="fresnelcolor", kr=kr)
         file.put(
             f"materials.{name}", type="metal2", fresnel=f"{name}-metal", uroughness=smooth, vroughness=smooth
         )
-        file.put(f"textures.{name}-metal", type="fresnelcolor", kr=_mixed(colour, (0.9, 0.9, 0.9), share))
     else:
-        gloss, rough = _GLOSSES.get(finish, _GLOSSES["plain"])
-        file.put(
-            f"materials.{name}",
-            type="glossy2",
-            kd=_less(colour, gloss),
-            ks=(gloss,) * 3,
-            uroughness=rough,
-            vroughness=rough,
-        )
+        _put_plain(file, name, colour)
+
+
+def inner(name: str) -> str:
+    """The material of what is seen within a balloon."""
+    return f"{name}-inner"
+
+
+def put_flecks(file: SceneFile, name: str, code: str) -> None:
+    """The paper of confetti in a balloon of this colour; where it has none, gold."""
+    red, green, blue = light_of(code)
+    pale = max(red, green, blue) - min(red, green, blue) < PALE
+    file.put(f"materials.{inner(name)}", type="matte", kd=GOLD if pale else (red, green, blue))
 
 
 def put_cloth(file: SceneFile, name: str, code: str) -> None:
     """Stretch fabric, board or wood: what does not shine."""
     file.put(f"materials.{name}", type="matte", kd=light_of(code, most=0.8))
+
+
+def put_gloss(file: SceneFile, name: str, colour: Light, *, rough: float = 0.16) -> None:
+    """Waxed wood or paint: it shines a little."""
+    file.put(
+        f"materials.{name}", type="glossy2", kd=colour, ks=(0.03,) * 3, uroughness=rough, vroughness=rough
+    )
 
 
 def put_metal(file: SceneFile, name: str, code: str, *, rough: float = 0.22) -> None:
@@ -78,7 +103,8 @@ def put_leaf(file: SceneFile, name: str, code: str) -> None:
 
 def put_glow(file: SceneFile, name: str, code: str) -> None:
     """A light sign in its colour: bright, and with enough of its colour to be read."""
-    put_lamp(file, name, light_of(code, most=1.0), GLOW)
+    colour = light_of(code, most=1.0)
+    put_lamp(file, name, _mixed(colour, (max(colour),) * 3, GLOW_WHITE), GLOW)
 
 
 def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
@@ -90,23 +116,45 @@ def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
 
 # Private
 
-_GLOSSES: Final[dict[str, tuple[float, float]]] = {
-    "plain": (0.02, 0.05),
-    "pearl": (0.1, 0.19),
-    "double-stuffed": (0.02, 0.13),
-}
-"""How much of the light shines, and how rough the skin is."""
-_METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.26, 0.06), "mirror": (0.045, 0.14)}
+_METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.24, 0.06), "mirror": (0.03, 0.14)}
 """How rough the skin is, and how much white its shine has."""
 
 
-def _put_clear(file: SceneFile, name: str, colour: Light) -> None:
-    """A clear skin: some of what is behind it shows, and it shines."""
-    tint: Value = tuple(0.55 + 0.45 * share for share in colour)
+def _put_plain(file: SceneFile, name: str, colour: Light) -> None:
+    gloss, rough = PLAIN
     file.put(
-        f"materials.{name}-skin", type="glossy2", kd=colour, ks=(0.06,) * 3, uroughness=0.05, vroughness=0.05
+        f"materials.{name}",
+        type="glossy2",
+        kd=_less(colour, gloss),
+        ks=(gloss,) * 3,
+        uroughness=rough,
+        vroughness=rough,
     )
-    file.put(f"materials.{name}-gap", type="null", transparency=tint)
+
+
+def _put_pearl(file: SceneFile, name: str, colour: Light) -> None:
+    """A skin with a broad silken shine over its colour."""
+    _put_plain(file, f"{name}-skin", colour)
+    kr = _mixed(colour, (0.95, 0.93, 0.92), 0.4)
+    file.put(f"textures.{name}-metal", type="fresnelcolor", kr=kr)
+    file.put(
+        f"materials.{name}-silk", type="metal2", fresnel=f"{name}-metal", uroughness=0.24, vroughness=0.24
+    )
+    file.put(f"materials.{name}", type="mix", material1=f"{name}-skin", material2=f"{name}-silk", amount=0.6)
+
+
+def _put_clear(file: SceneFile, name: str, colour: Light) -> None:
+    """A thin clear skin: what is behind it shows, and it reflects more towards its rim."""
+    tint: Value = tuple(0.35 + 0.65 * share**0.5 for share in colour)
+    file.put(
+        f"materials.{name}", type="archglass", kr=(0.95,) * 3, kt=tint, interiorior=1.45, exteriorior=1.0
+    )
+
+
+def _put_outer(file: SceneFile, name: str, colour: Light) -> None:
+    """A skin through which the balloon within is seen."""
+    _put_plain(file, f"{name}-skin", colour)
+    file.put(f"materials.{name}-gap", type="null", transparency=(0.94, 0.94, 0.94))
     file.put(f"materials.{name}", type="mix", material1=f"{name}-skin", material2=f"{name}-gap", amount=0.68)
 
 

@@ -1,15 +1,17 @@
-"""The file that the renderer reads: lines of ``name = value``, and meshes beside it in the PLY format.
+"""The file that the renderer reads: lines of ``name = value``; beside it meshes in the PLY format and images as PNG.
 
 Sources: the scene description of LuxCore (its reference manual), and the PLY polygon file format (Stanford, 1994).
 """
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
+from PIL import Image
 
 from quoting.craft.solid.meshes import Mesh
 from studio.trade.ranges import FloatArray
@@ -25,7 +27,7 @@ property float z
 property float nx
 property float ny
 property float nz
-element face {faces}
+{uv}element face {faces}
 property list uchar uint vertex_indices
 end_header
 """
@@ -35,10 +37,10 @@ Value = str | float | Sequence[float]
 
 @dataclass(frozen=True, slots=True)
 class StillFiles:
-    """What a renderer needs: the scene in words, and its meshes by file name."""
+    """What a renderer needs: the scene in words, and by file name its meshes and images."""
 
     text: str
-    meshes: dict[str, bytes]
+    parts: dict[str, bytes]
 
 
 @dataclass
@@ -46,7 +48,8 @@ class SceneFile:
     """A scene that is being written."""
 
     lines: list[str] = field(default_factory=list)
-    meshes: dict[str, bytes] = field(default_factory=dict)
+    parts: dict[str, bytes] = field(default_factory=dict)
+    known: set[str] = field(default_factory=set)
 
     def put(self, name: str, **values: Value) -> None:
         """Write values under a name; an underscore in a value's name stands for a dot."""
@@ -54,9 +57,15 @@ class SceneFile:
             f"scene.{name}.{key.replace('_', '.')} = {_written(value)}" for key, value in values.items()
         ]
 
-    def shape(self, name: str, mesh: Mesh) -> None:
-        """A mesh that objects can have."""
-        self.meshes[f"{name}.ply"] = ply(mesh)
+    def is_new(self, name: str) -> bool:
+        """Whether nothing of this name was asked for yet; from now on it is known."""
+        fresh = name not in self.known
+        self.known.add(name)
+        return fresh
+
+    def shape(self, name: str, mesh: Mesh, spread: FloatArray | None = None) -> None:
+        """A mesh that objects can have; ``spread`` (n, 2) says where on an image each of its corners lies."""
+        self.parts[f"{name}.ply"] = ply(mesh, spread)
         self.put(f"shapes.{name}", type="mesh", ply=f"{name}.ply")
 
     def object(self, name: str, *, shape: str, material: str, place: FloatArray | None = None) -> None:
@@ -64,27 +73,38 @@ class SceneFile:
         where: dict[str, Value] = {} if place is None else {"transformation": place.T.ravel().tolist()}
         self.put(f"objects.{name}", shape=shape, material=material, **where)
 
-    def body(self, name: str, mesh: Mesh, material: str) -> None:
+    def image(self, name: str, pixels: FloatArray) -> str:
+        """Keep an image from 0 to 1, rows from the top: sRGB, or grey in fine steps; its file's name."""
+        steps, kind = (255, np.uint8) if pixels.ndim == 3 else (65535, np.uint16)
+        out = io.BytesIO()
+        whole = np.round(np.clip(pixels, 0, 1) * steps).astype(kind)
+        Image.fromarray(whole).save(out, "PNG", compress_level=3)
+        self.parts[f"{name}.png"] = out.getvalue()
+        return f"{name}.png"
+
+    def body(self, name: str, mesh: Mesh, material: str, spread: FloatArray | None = None) -> None:
         """An object with a shape of its own."""
-        self.shape(name, mesh)
+        self.shape(name, mesh, spread)
         self.object(name, shape=name, material=material)
 
     def files(self) -> StillFiles:
         """What was written."""
-        return StillFiles("\n".join(self.lines) + "\n", dict(self.meshes))
+        return StillFiles("\n".join(self.lines) + "\n", dict(self.parts))
 
 
-def ply(mesh: Mesh) -> bytes:
-    """A mesh with its normals as a binary PLY file.
+def ply(mesh: Mesh, spread: FloatArray | None = None) -> bytes:
+    """A mesh with its normals, and with the places (n, 2) of its corners on an image, as a binary PLY file.
 
     >>> from quoting.craft.solid.meshes import box
     >>> ply(box((1.0, 1.0, 1.0)))[:3]
     b'ply'
     """
-    corners = np.column_stack([mesh.places, mesh.normals]).astype("<f4")
+    columns = [mesh.places, mesh.normals] if spread is None else [mesh.places, mesh.normals, spread]
+    corners = np.column_stack(columns).astype("<f4")
     faces = np.empty(len(mesh.triangles), dtype=_FACE)
     faces["count"], faces["corners"] = 3, mesh.triangles
-    head = _HEAD.format(corners=len(corners), faces=len(faces))
+    uv = "" if spread is None else "property float s\nproperty float t\n"
+    head = _HEAD.format(corners=len(corners), faces=len(faces), uv=uv)
     return head.encode() + corners.tobytes() + faces.tobytes()
 
 

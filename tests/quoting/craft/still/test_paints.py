@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from quoting.craft.design.things import FINISHES
-from quoting.craft.still.paints import DARKEST, LIGHTEST, light_of, put_latex
+from quoting.craft.still.paints import DARKEST, GOLD, LIGHTEST, light_of, put_flecks, put_latex
 from quoting.craft.still.scene_file import SceneFile
 
 
@@ -27,6 +27,15 @@ def test_every_finish_is_a_material_of_its_own() -> None:
     texts = set()
     for finish in FINISHES:
         file = SceneFile()
-        put_latex(file, "paint", "#C9CDB9", finish)
+        put_latex(file, "paint", "#C9CDB9", finish, "#6B4257")
         texts.add(file.files().text)
-    assert len(texts) == len(FINISHES) - 1, "confetti and crystal are both clear skins"
+    assert len(texts) == len(FINISHES)
+
+
+def test_the_paper_of_confetti_has_the_balloons_colour_and_gold_where_it_has_none() -> None:
+    file = SceneFile()
+    put_flecks(file, "pink", "#CFA29B")
+    put_flecks(file, "clear", "#F4F4F2")
+    pink, gold = (line.split(" = ")[1] for line in file.lines if ".kd" in line)
+    assert [float(one) for one in pink.split()] == pytest.approx(light_of("#CFA29B"), rel=1e-4)
+    assert [float(one) for one in gold.split()] == pytest.approx(GOLD)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from quoting.craft.design.design_file import STARTERS, load_design
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.still.engine import engine_settings
+from quoting.craft.still.paints import PLAIN, light_of
 from quoting.craft.still.rooms import ROOMS
 from quoting.craft.still.still import Look, bounds, still_files, turned_down_to
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
@@ -71,3 +73,31 @@ def test_a_still_is_rendered_a_little_larger_and_cut_to_its_size() -> None:
     assert "film.width = 328" in text
     assert "film.height = 258" in text
     assert "tilepath.sampling.aa.size = 2" in text
+
+
+def test_the_denoiser_is_told_the_colours_and_slopes_of_what_is_seen() -> None:
+    """Without these two it takes edges for noise (manual of Open Image Denoise: auxiliary feature images)."""
+    text = engine_settings(Look())
+    assert '"ALBEDO"' in text
+    assert '"AVG_SHADING_NORMAL"' in text
+
+
+def test_what_is_within_a_clear_balloon_is_in_it() -> None:
+    """A confetti balloon has its paper; a double-stuffed one has a balloon in the colour that the design names."""
+    design = load_design(STARTERS / "ring-half-moon.json")
+    first, second, *others = design.palette
+    stuffed = replace(second, finish="double-stuffed", inner="plum", inner_name="Plum", inner_hex="#6B4257")
+    palette = (replace(first, finish="confetti"), stuffed, *others)
+    scene = scene_of(take_off(replace(design, palette=palette)))
+    text = still_files(scene, Look()).text
+    for number, ball in enumerate(scene.balls):
+        shape = {0: '"flecks"', 1: '"balloon"'}.get(ball.colour)
+        assert (f"scene.objects.within{number}.shape = {shape}" in text) == (shape is not None)
+    plum = " ".join(f"{share - PLAIN[0]:.6g}" for share in light_of("#6B4257"))
+    assert f"scene.materials.paint1-inner.kd = {plum}" in text
+
+
+def test_a_garden_is_out_of_focus_behind_the_piece_and_the_rooms_are_not(takeoff: TakeOff) -> None:
+    scene = scene_of(takeoff)
+    assert "camera.lensradius" in still_files(scene, Look("garden")).text
+    assert "camera.lensradius" not in still_files(scene, Look("hall")).text

@@ -17,6 +17,7 @@ urlpatterns = [
     path("", include("quoting.drawing_table.urls")),
     path("", include("quoting.designs.urls")),
     path("", include("quoting.supplies.urls")),
+    path("", include("quoting.before_sending.urls")),
     path("", include("quoting.offers.urls")),
     path("", include("quoting.build_sheet.urls")),
     path("", include("quoting.room_scene.urls")),

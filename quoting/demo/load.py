@@ -56,6 +56,8 @@ Written: TypeAlias = dict[str, Any]
 SCENARIOS: Final = Path(__file__).parent
 USUAL_DESIGN: Final = "Organic garland over two nested arches"
 AGREED_COURSES: Final = ("agreed", "prepared", "installed", "counted back")
+A_BALLOON: Final = Decimal("0.20")
+"""What one balloon costs that the shelf has no price of."""
 VARIED: Final = (1.0, 0.7, 1.2, 0.35, 0.9, 1.1, 0.55, 0.8, 0.25, 0.6)
 """Share of the usual number that is there of each colour in turn, so that the shelf looks lived in."""
 
@@ -303,7 +305,8 @@ def _plan_supplies(quote: Quote, studio: Studio) -> None:
     kinds = {
         one.code: SupplyKind.BUY if one.code.startswith("latex-") else SupplyKind.SITE for one in missing
     }
-    supplies.plan_supplies(quote.pk, {code: supplies.Choice(kind, day) for code, kind in kinds.items()})
+    chosen = {code: supplies.Choice(kind, day, cost=A_BALLOON) for code, kind in kinds.items()}
+    supplies.plan_supplies(quote.pk, chosen)
 
 
 def _ready_by(event: Written, studio: Studio) -> datetime:

@@ -36,7 +36,7 @@ FINAL_ANSWERS = (AnswerKind.AGREED, AnswerKind.DECLINED)
 
 FROZEN_FIELDS = (
     "studio", "quote", "number", "version", "frozen", "digest", "content_digest", "total", "deposit", "currency",
-    "client_name", "client_email", "offered_at", "offered_by", "expires_at",
+    "client_name", "client_email", "offered_at", "offered_by", "expires_at", "vouched",
 )  # fmt: skip
 
 
@@ -65,6 +65,10 @@ class Offer(TenantModel):
     offered_at = models.DateTimeField()
     offered_by = models.ForeignKey("studio.Person", on_delete=models.PROTECT, null=True, related_name="+")
     expires_at = models.DateTimeField()
+    vouched = models.TextField(
+        blank=True,
+        help_text="What was still open when it was sent, as the owner read it, and the owner's reason; a line each.",
+    )
     state = models.CharField(max_length=9, choices=OfferState, default=OfferState.OPEN)
     closed_at = models.DateTimeField(null=True)
     tentative_hold = TenantForeignKey("stock.Hold", on_delete=models.PROTECT, null=True, related_name="+")

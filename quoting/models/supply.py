@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar
 
+from django.core.validators import MinValueValidator
 from django.db import models
 
 from quoting.models.quote import Quote
@@ -29,6 +31,11 @@ class Supply(TenantModel):
     label = models.CharField(max_length=120)
     kind = models.CharField(max_length=4, choices=SupplyKind)
     due_on = models.DateField("by")
+    cost = models.DecimalField(
+        "cost of one", max_digits=12, decimal_places=4, null=True, blank=True,
+        validators=[MinValueValidator(Decimal(0))],
+        help_text="In the studio's currency; none: not known yet.",
+    )  # fmt: skip
     done_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
@@ -38,6 +45,7 @@ class Supply(TenantModel):
             models.CheckConstraint(
                 condition=models.Q(kind__in=SupplyKind.values), name="quoting_supply_kind_known"
             ),
+            models.CheckConstraint(condition=models.Q(cost__gte=0), name="quoting_supply_cost_range"),
         ]
 
     def __str__(self) -> str:

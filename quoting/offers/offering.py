@@ -19,10 +19,13 @@ from django.utils import timezone
 
 from events.booking import stages
 from events.models import Event, Stage
+from quoting.before_sending.open_points import NO_WORD, Word, answer_for
+from quoting.before_sending.presenter import vouched_words
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing, with_stills
 from quoting.offers.document import QuoteDocument, QuotePrice
+from quoting.quotes import sheet
 from quoting.supplies.supplies import find_unplanned
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
@@ -64,7 +67,13 @@ class Offered:
     """Pieces that couldn't be held because they are promised elsewhere, a sentence each."""
 
 
-def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | None = None) -> Offered:
+def offer(
+    quote: Quote,
+    *,
+    after_version: int | None = None,
+    seen_sketch: int | None = None,
+    word: Word = NO_WORD,
+) -> Offered:
     """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
 
     What can't be held isn't sent: the letter would say that it is on hold.
@@ -72,7 +81,8 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
     ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
-    Raises :class:`CannotOffer`; nothing has changed then.
+    ``word`` is the owner's for what is open about the price. Raises :class:`CannotOffer`, for what is open and not
+    answered for :class:`~quoting.before_sending.open_points.NotSettled`; nothing has changed then.
     """
     require(Right.OFFER)
     with transaction.atomic():
@@ -100,6 +110,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
         )
         if latest and _same_press(latest, frozen, after_version):
             return Offered(latest, "", made=False, short=())
+        stands = answer_for(sheet.read_sheet(quote, studio, pictures=False), word)
         for earlier in quote.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
             close(earlier, OfferState.REPLACED, at=now)
         made = Offer.objects.create(
@@ -108,6 +119,7 @@ def offer(quote: Quote, *, after_version: int | None = None, seen_sketch: int | 
             total=copy.total, deposit=copy.deposit, currency=copy.currency,
             client_name=quote.event.client.name, client_email=quote.event.client.email,
             offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
+            vouched=vouched_words(stands, word.reason),
         )  # fmt: skip
         with_stills.ask(quote)
         short = _hold_tentatively(made, quote.event)

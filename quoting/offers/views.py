@@ -10,6 +10,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events.booking import stages
 from events.progress.presenter import event_beads
+from quoting.before_sending.forms import WordForm
+from quoting.before_sending.open_points import NO_WORD, NotSettled, WordWithoutReason, find_open_points
+from quoting.before_sending.views import page as before_sending_page
 from quoting.models import AnswerKind, Offer, OfferState, Quote, StillState
 from quoting.offers import download, offering, sending, with_stills
 from quoting.offers.comparing import compared
@@ -22,6 +25,7 @@ from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
 from studio import tenancy
 from studio.people.gates import studio_page
+from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -33,14 +37,21 @@ NOW = "now"
 
 @require_POST
 @studio_page(Right.OFFER)
-def make_offer(request: HttpRequest, quote_id: int) -> HttpResponse:
-    """Offer the quote; a second press leads to the offer of the first."""
+def make_offer(request: StudioRequest, quote_id: int) -> HttpResponse:
+    """Offer the quote; a second press leads to the offer of the first. What is open leads to its page."""
     quote = sheet.find_quote(quote_id)
-    after = request.POST.get("after_version", "")
+    given = _given_word(request, quote)
     try:
         offered = offering.offer(
-            quote, after_version=_number(after), seen_sketch=_number(request.POST.get("version", ""))
+            quote,
+            after_version=_number(request.POST.get("after_version", "")),
+            seen_sketch=_number(request.POST.get("version", "")),
+            word=given.word() if given else NO_WORD,
         )
+    except NotSettled:
+        return redirect(links.to("quoting:quote-before-sending", quote_id))
+    except WordWithoutReason as refusal:
+        return _word_again(request, quote, given, refusal)
     except offering.CannotOffer as refusal:
         for words in refusal.messages:
             messages.error(request, words)
@@ -183,6 +194,25 @@ def compare_versions(request: HttpRequest, quote_id: int) -> HttpResponse:
 
 
 # --- Private --------------------------------------------------------------------------------------------------
+
+
+def _given_word(request: StudioRequest, quote: Quote) -> WordForm | None:
+    """The owner's word, where the page that asks for it was sent."""
+    if request.POST.get("word") != "1":
+        return None
+    read = sheet.read_sheet(quote, request.tenant.studio, pictures=False)
+    form = WordForm(request.POST, points=find_open_points(read))
+    return form if form.is_valid() else None
+
+
+def _word_again(
+    request: StudioRequest, quote: Quote, given: WordForm | None, refusal: WordWithoutReason
+) -> HttpResponse:
+    """The page with what was ticked, and the fault at its field."""
+    assert given is not None, "only a word can lack its reason"
+    given.add_error("reason", refusal.messages[0])
+    read = sheet.read_sheet(quote, request.tenant.studio, pictures=False)
+    return before_sending_page(request, read, find_open_points(read), word=given)
 
 
 def _sent_words(made: Offer) -> str:

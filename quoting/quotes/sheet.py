@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
 
 from django.http import Http404
 
 from quoting.craft.sheets.stored import StoredLine
-from quoting.models import FreeLine, Quote, Rates, SetPiece
+from quoting.models import FreeLine, Quote, Rates, SetPiece, SupplyKind
 from quoting.pricing import rates as rating
 from quoting.pricing.inputs import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
 from quoting.pricing.tape import PaidHours, Tape, paid_hours, price
@@ -70,6 +70,8 @@ class Sheet:
     crew: Crew
     asked: Set[str] = frozenset()
     """Codes that the shelf was asked for, whether it knows them or not."""
+    supplied: Mapping[str, Decimal] = field(default_factory=dict)
+    """What one costs, by code, of what the shelf doesn't know and is bought, hired or made for this quote."""
     is_locked: bool = False
     """Whether nobody else can change the quote until the transaction ends."""
     has_earlier: bool = False
@@ -124,15 +126,20 @@ class Sheet:
         return bool(self.quote.distance_m or self.quote.drive_minutes)
 
     @cached_property
-    def unpriced(self) -> list[str]:
-        """What the bill needs and neither the shelf nor a rate knows a cost of."""
+    def unpriced_codes(self) -> list[str]:
+        """Codes of what the bill needs and neither the shelf, a rate nor a supply knows a cost of."""
         printed = {line.code for piece in self.pieces for line in piece.takeoff.bill if line.area_m2}
-        known = printed if self.rates.print_m2 else set()
+        known = set(self.supplied) | (printed if self.rates.print_m2 else set())
         return [
-            self.labels[code]
+            code
             for code in self.needs
             if code not in known and not stock_view.is_priced(self.items.get(code))
         ]
+
+    @property
+    def unpriced(self) -> list[str]:
+        """The same, as the bill calls them."""
+        return [self.labels[code] for code in self.unpriced_codes]
 
     @cached_property
     def options(self) -> tuple[Option, ...]:
@@ -214,9 +221,9 @@ class Sheet:
         if len(self.pieces) > 1:
             label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
         goods = [
-            self._printed(
+            self._made_for_it(
                 line,
-                self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates.latex_by)),
+                self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates)),
             )
             for line in lines
         ]
@@ -229,11 +236,15 @@ class Sheet:
         known = care.get(Kind(item.kind)) if item else None
         return replace(goods, care=known) if known else goods
 
-    def _printed(self, line: StoredLine, goods: Goods) -> Goods:
-        """What is printed for this quote alone, at the studio's rate by the area; the shelf's cost where it has one."""
-        if line.area_m2 is None or line.code in self.items:
+    def _made_for_it(self, line: StoredLine, goods: Goods) -> Goods:
+        """What is bought, hired or made for this quote alone: at the cost that was said, what is printed else at the
+        studio's rate by the area; the shelf's cost where it has one."""
+        if line.code in self.items:
             return goods
-        return replace(goods, cost=self.rates.print_m2 * Decimal(str(line.area_m2)))
+        said = self.supplied.get(line.code)
+        if said is None and line.area_m2 is not None:
+            said = self.rates.print_m2 * Decimal(str(line.area_m2))
+        return goods if said is None else replace(goods, cost=said)
 
     def _extra(self, line: FreeLine) -> Extra:
         kept = next((tax for tax in self.taxes if tax.pk == line.tax_id), None) or line.tax
@@ -269,6 +280,7 @@ def read_sheet(
         owned=owned,
         crew=staffing.crew_on_day(quote.event),
         asked=asked,
+        supplied=_supplied(quote, _codes(pieces) - set(items)),
     )
 
 
@@ -304,7 +316,8 @@ def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
     kits.unpack(pieces)
     new = _codes(pieces) - read.asked - set(read.items)
     items = {**read.items, **stock_view.read(new)[0]} if new else read.items
-    return replace(read, pieces=pieces, items=items, asked=read.asked | new)
+    supplied = {**read.supplied, **_supplied(read.quote, new - set(items))}
+    return replace(read, pieces=pieces, items=items, asked=read.asked | new, supplied=supplied)
 
 
 def refresh(read: Sheet) -> Sheet:
@@ -355,6 +368,15 @@ def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
     """Codes of the latex in every size that the pieces could come to need."""
     palettes = {colour["colour"] for piece in pieces for colour in piece.design["palette"]}
     return {catalogue.latex_code(size, colour) for size in SIZES for colour in palettes | colours}
+
+
+def _supplied(quote: Quote, unknown: Set[str]) -> dict[str, Decimal]:
+    """What one of these costs where that was said; nothing for what stands at the venue. One query if there are any."""
+    if not unknown or quote.pk is None:
+        return {}
+    said = quote.supplies.filter(code__in=unknown).values_list("code", "kind", "cost")
+    known = ((code, stock_view.NOTHING if kind == SupplyKind.SITE else cost) for code, kind, cost in said)
+    return {code: cost for code, cost in known if cost is not None}
 
 
 def _free_lines(quote: Quote, taxes: Sequence[TaxRate]) -> list[FreeLine]:

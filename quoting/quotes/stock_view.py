@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 
 from events.loadout.swaps import present_items
 from quoting.craft.design.records import Bag, OwnedSize
-from quoting.models import LatexBy, Offer, OfferState, Quote, QuoteState
+from quoting.models import LatexBy, Offer, OfferState, Quote, QuoteState, Rates
 from quoting.pricing.inputs import Goods
 from quoting.set_pieces.alter import Owned
 from stock.catalogue import items as catalogue
@@ -93,18 +93,19 @@ def latex_bags() -> tuple[Bag, ...]:
     return tuple(Bag(size_in=size_in, pieces=pieces) for size_in, pieces in sorted(smallest.items()))
 
 
-def goods(code: str, quantity: int, items: Mapping[str, Item], latex_by: str) -> Goods:
+def goods(code: str, quantity: int, items: Mapping[str, Item], rates: Rates) -> Goods:
     """So many of a code with what one costs the studio.
 
-    What is used up costs its bag's price by the piece; what comes back costs its price over its expected uses.
-    An item's own price per use takes the place of the built one. Nothing known costs nothing: see :func:`is_priced`.
+    What is used up costs its bag's price by the piece; what comes back costs its price over its expected uses, or over
+    the studio's usual ones. An item's own price per use takes the place of the built one. Nothing known costs nothing:
+    see :func:`is_priced`.
     """
     item = items.get(code)
     if item is None:
         return Goods(code, quantity, NOTHING)
-    bag = item.bag_size if item.kind in LATEX and latex_by == LatexBy.BAG and item.bag_size else 0
+    bag = item.bag_size if item.kind in LATEX and rates.latex_by == LatexBy.BAG and item.bag_size else 0
     if item.is_reusable:
-        cost, per = item.unit_cost or NOTHING, item.expected_uses or 1
+        cost, per = item.unit_cost or NOTHING, item.expected_uses or rates.usual_uses
     elif item.bag_price is not None and item.bag_size:
         cost, per = item.bag_price, item.bag_size
     else:

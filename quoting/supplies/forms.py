@@ -9,8 +9,9 @@ from django import forms
 
 from quoting.models import SupplyKind
 from quoting.supplies.supplies import Choice, Missing
+from studio.models import Studio
 from studio.ui.field_layout import lay_out
-from studio.ui.forms import DayField
+from studio.ui.forms import DayField, MoneyField
 
 UNDECIDED = ("", "Choose")
 
@@ -22,7 +23,12 @@ class SupplyForm(forms.Form):
     due_on = DayField(label="By", required=False)
 
     def __init__(
-        self, data: Mapping[str, object] | None = None, *, missing: Missing, usual_day: date
+        self,
+        data: Mapping[str, object] | None = None,
+        *,
+        missing: Missing,
+        usual_day: date,
+        studio: Studio,
     ) -> None:
         supply = missing.supply
         super().__init__(
@@ -31,9 +37,13 @@ class SupplyForm(forms.Form):
             initial={
                 "kind": supply.kind if supply else "",
                 "due_on": supply.due_on if supply else usual_day,
+                "cost": supply.cost if supply else None,
             },
         )
         self.missing = missing
+        self.fields["cost"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="Cost of one"
+        )
         for field in self.fields.values():
             lay_out(field, unmarked=True)
 
@@ -48,11 +58,14 @@ class SupplyForm(forms.Form):
     def choice(self) -> Choice | None:
         """What was chosen; nothing where the row was left open."""
         kind, day = self.cleaned_data.get("kind"), self.cleaned_data.get("due_on")
-        return Choice(SupplyKind(kind), day) if kind and day else None
+        return Choice(SupplyKind(kind), day, self.cleaned_data.get("cost")) if kind and day else None
 
 
 def supply_forms(
-    missing: Sequence[Missing], usual_day: date, data: Mapping[str, object] | None = None
+    missing: Sequence[Missing],
+    usual_day: date,
+    studio: Studio,
+    data: Mapping[str, object] | None = None,
 ) -> list[SupplyForm]:
     """A row for each thing that is missing."""
-    return [SupplyForm(data, missing=one, usual_day=usual_day) for one in missing]
+    return [SupplyForm(data, missing=one, usual_day=usual_day, studio=studio) for one in missing]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -54,6 +55,8 @@ class Choice:
 
     kind: SupplyKind
     due_on: date
+    cost: Decimal | None = None
+    """What one costs the studio, where that is known."""
 
 
 def find_missing(read: Sheet) -> list[Missing]:
@@ -131,7 +134,7 @@ def _refuse_days(quote: Quote, chosen: Mapping[str, Choice]) -> None:
 
 def _plan(read: Sheet, missing: Missing, choice: Choice) -> None:
     if choice.kind == SupplyKind.BUY and items.size_in_code(missing.code) is not None:
-        _add_latex(read, missing)
+        _add_latex(read, missing, choice.cost)
         Supply.objects.filter(quote=read.quote, code=missing.code).delete()
         return
     Supply.objects.update_or_create(
@@ -141,12 +144,13 @@ def _plan(read: Sheet, missing: Missing, choice: Choice) -> None:
             "label": missing.label[:120],
             "kind": choice.kind,
             "due_on": choice.due_on,
+            "cost": None if choice.kind == SupplyKind.SITE else choice.cost,
             "done_at": timezone.now() if choice.kind == SupplyKind.SITE else None,
         },
     )
 
 
-def _add_latex(read: Sheet, missing: Missing) -> Item:
+def _add_latex(read: Sheet, missing: Missing, cost: Decimal | None) -> Item:
     """The latex in the stock list, with none on the shelf; its colour too, where that is new."""
     size = items.size_in_code(missing.code)
     colour_code = missing.code.split("-", 2)[2]
@@ -155,7 +159,7 @@ def _add_latex(read: Sheet, missing: Missing) -> Item:
     )
     kind = Kind.TWISTING if size == items.TWISTING_IN else Kind.LATEX
     sized = {} if kind == Kind.TWISTING else {"size_in": size}
-    return items.add_item(kind=kind, colour=colour, code=missing.code, **sized)
+    return items.add_item(kind=kind, colour=colour, code=missing.code, unit_cost=cost, **sized)
 
 
 def _colour_facts(read: Sheet, code: str) -> dict[str, str]:

@@ -30,10 +30,11 @@ def plan(request: StudioRequest, quote_id: int) -> HttpResponse:
     read = sheet.read_sheet(sheet.find_quote(quote_id), request.tenant.studio, pictures=False)
     today = timezone.now().astimezone(request.tenant.studio.tz).date()
     usual_day = max(today, supplies.latest_day(read.quote) - timedelta(days=DAYS_BEFORE_LOADING))
-    rows = supply_forms(supplies.find_missing(read), usual_day, request.POST or None)
+    rows = supply_forms(supplies.find_missing(read), usual_day, request.tenant.studio, request.POST or None)
     if request.method == "POST" and all(row.is_valid() for row in rows) and _save(quote_id, rows):
         messages.success(request, "Saved.")
-        return redirect(links.to("quoting:quote-supplies", quote_id))
+        is_next = read.quote.is_open and all(row.choice for row in rows)
+        return redirect(links.to(f"quoting:quote-{'before-sending' if is_next else 'supplies'}", quote_id))
     context = {"quote": read.quote, "event": read.quote.event, "rows": rows}
     faulty = any(row.errors for row in rows if row.is_bound)
     return render(request, "quoting/supplies/plan.html", context, status=422 if faulty else 200)

@@ -37,6 +37,7 @@ class Right(enum.StrEnum):
     EDIT_QUOTES = "edit quotes"
     SEE_MARGIN = "see cost, margin and break-even"
     OFFER = "send offers"
+    VOUCH = "send an offer with something open, on one's own word"
     SEE_INVOICES = "see invoices and what was paid"
     EDIT_INVOICES = "issue invoices and record payments"
     ANSWER_OFFER = "agree to or decline an offer"

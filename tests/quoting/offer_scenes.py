@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 from django.test import Client
 
+from quoting.before_sending.open_points import Word, find_open_points
 from quoting.craft.design.design_file import read_design
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.models import Offer, Quote, SupplyKind
@@ -55,8 +56,16 @@ def plan_all(made: Quote) -> None:
     missing = [one.code for one in supplies.find_missing(read)]
     latex = [code for code in missing if items.size_in_code(code) is not None]
     _list_latex(read, latex)
-    choice = supplies.Choice(SupplyKind.BUY, supplies.latest_day(made))
-    supplies.plan_supplies(made.pk, {code: choice for code in missing if code not in latex})
+    day = supplies.latest_day(made)
+    choices = {
+        # What is printed has the studio's rate by the area.
+        code: supplies.Choice(
+            SupplyKind.BUY, day, cost=None if code.startswith("cover-printed-") else Decimal(0)
+        )
+        for code in missing
+        if code not in latex
+    }
+    supplies.plan_supplies(made.pk, choices)
 
 
 def _list_latex(read: Sheet, codes: list[str]) -> None:
@@ -72,7 +81,10 @@ def _list_latex(read: Sheet, codes: list[str]) -> None:
 
 def _latex(size: int | None, colour: Colour) -> Item:
     assert size is not None
-    return shelf.twisting(colour) if size == items.TWISTING_IN else shelf.latex(colour, size)
+    free = Decimal(0)
+    if size == items.TWISTING_IN:
+        return shelf.twisting(colour, unit_cost=free)
+    return shelf.latex(colour, size, unit_cost=free)
 
 
 def _short_shelf() -> None:
@@ -96,6 +108,12 @@ def offered(house: House, given: Quote | None = None, **facts: Any) -> Offered:
     """A quote offered by the owner; call it outside of any studio."""
     with house.enter():
         return offering.offer(given or quote(house, **facts))
+
+
+def word_for(quote: Quote, reason: str = "Agreed on the phone") -> Word:
+    """The owner's word for everything that is open about a quote; call it inside the studio."""
+    found = find_open_points(sheet.read_sheet(sheet.find_quote(quote.pk), entered_studio(), pictures=False))
+    return Word(frozenset(each.key for each in found), reason)
 
 
 def tentative_hold_of(offer: Offer) -> Hold:

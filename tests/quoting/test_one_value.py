@@ -23,6 +23,7 @@ from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet
 from quoting.set_pieces import measures
 from stock.models import Item, Kind
+from studio.people import taxes
 from studio.trade.cautions import LADDER
 from studio.trade.working_height import LADDER_ABOVE_M, needs_ladder
 from tests.people import House
@@ -37,6 +38,7 @@ def sold(wickerlark: House) -> Quote:
     """A quote of one set piece that its client has agreed to, on a shelf that knows everything on its bill."""
     with wickerlark.enter():
         scenes.stocked()
+        taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
         Item.objects.filter(kind=Kind.FRAME).update(weight_kg=FRAME_KG)
         offer = offering.offer(scenes.quote(wickerlark)).offer
     return say_yes(wickerlark, offer).quote

@@ -22,6 +22,7 @@ from quoting.offers import offering
 from quoting.quotes import sheet, sketch
 from stock.models import HoldLine, Kind
 from studio.models import entered_studio
+from studio.people import taxes
 from studio.trade.cautions import HELIUM
 from tests import shelf
 from tests.events.conftest import printed
@@ -38,6 +39,7 @@ def terrace_quote(house: House, setting: Setting = Setting.OUTDOOR, *, stocked: 
     """The terrace frame with its two bouquets at a gust of 9 m/s; ballast is on the shelf, fixings and gas are not."""
     Venue.objects.get_or_create(name="Reading room", defaults={"setting": setting, "drive_minutes": 25})
     scenes.stocked()
+    taxes.add_tax(name="Sales tax", percent=Decimal("6.25"), is_default=True)
     if stocked:
         slabs = shelf.thing(
             Kind.HARDWARE, "Ballast slabs", code="ballast-kg", unit_cost=Decimal(2), expected_uses=10

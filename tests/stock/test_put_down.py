@@ -95,7 +95,7 @@ def test_latex_to_be_bought_for_a_quote_is_listed_as_the_product_lists_it(wicker
         quote = offer_scenes.with_gaps(wickerlark)
         with transaction.atomic():
             missing = supplies.find_missing(sheet.read_sheet(quote, entered_studio(), pictures=False))
-            choice = supplies.Choice(SupplyKind.BUY, supplies.latest_day(quote))
+            choice = supplies.Choice(SupplyKind.BUY, supplies.latest_day(quote), cost=Decimal(0))
             supplies.plan_supplies(quote.pk, {one.code: choice for one in missing})
             by_the_product = listed()
             transaction.set_rollback(True)

@@ -53,7 +53,7 @@ def test_exactly_the_total_is_a_gift_that_is_offered_and_agreed(wickerlark: Hous
     with wickerlark.enter():
         quote = with_taken_off(wickerlark, Decimal(0))
         assert (quote.priced_net, quote.priced_total) == (Decimal(0), Decimal(0))
-        made = offering.offer(sheet.find_quote(quote.pk))
+        made = offering.offer(sheet.find_quote(quote.pk), word=offer_scenes.word_for(quote))
     browser, address = open_link(made.address)
     page = browser.get(address)
     assert page.status_code == 200
@@ -73,7 +73,7 @@ def test_exactly_the_total_is_a_gift_that_is_offered_and_agreed(wickerlark: Hous
 def test_the_owner_s_pages_of_a_gift_open(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = with_taken_off(wickerlark, Decimal(0))
-        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+        offer = offering.offer(sheet.find_quote(quote.pk), word=offer_scenes.word_for(quote)).offer
     say_yes(wickerlark, offer)
     client = wickerlark.client()
     addresses = [wickerlark.url("quoting:quote", quote.pk), wickerlark.url("quoting:invoices")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -24,6 +25,8 @@ from tests.quoting import offer_scenes, scenes
 from tests.quoting.invoice_scenes import say_yes
 
 pytestmark = pytest.mark.django_db
+
+FOUR = Decimal(4)
 
 
 def bare_quote(house: House) -> Quote:
@@ -50,10 +53,10 @@ def test_an_offer_isn_t_sent_before_the_owner_says_how_each_missing_thing_is_sup
         assert not Offer.objects.filter(quote=quote).exists()
         day = supplies.latest_day(quote)
         first, *rest = lacking
-        supplies.plan_supplies(quote.pk, {one.code: Choice(SupplyKind.HIRE, day) for one in rest})
+        supplies.plan_supplies(quote.pk, {one.code: Choice(SupplyKind.HIRE, day, cost=FOUR) for one in rest})
         with pytest.raises(offering.NotSupplied, match=first.label):
             offering.offer(quote)
-        supplies.plan_supplies(quote.pk, {first.code: Choice(SupplyKind.MAKE, day)})
+        supplies.plan_supplies(quote.pk, {first.code: Choice(SupplyKind.MAKE, day, cost=FOUR)})
         assert offering.offer(quote).made
 
 
@@ -65,7 +68,7 @@ def test_every_line_of_an_agreed_bill_is_held_or_on_buy_or_a_task_with_its_day(w
             one.code: SupplyKind.BUY if one.code.startswith("latex-") else SupplyKind.HIRE
             for one in missing(quote)
         }
-        supplies.plan_supplies(quote.pk, {code: Choice(kind, day) for code, kind in kinds.items()})
+        supplies.plan_supplies(quote.pk, {code: Choice(kind, day, cost=FOUR) for code, kind in kinds.items()})
         offer = offering.offer(sheet.find_quote(quote.pk)).offer
         bill = {line.code: line.quantity for line in read_offer(offer.frozen).quote.bill}
     offer = say_yes(wickerlark, offer)
@@ -91,7 +94,7 @@ def test_what_stands_at_the_venue_is_neither_held_nor_loaded(wickerlark: House) 
         Item.objects.filter(code="frame-arch-7ft").update(code="frame-elsewhere")
         day = supplies.latest_day(quote)
         kinds = {one.code: SupplyKind.BUY for one in missing(quote)} | {"frame-arch-7ft": SupplyKind.SITE}
-        supplies.plan_supplies(quote.pk, {code: Choice(kind, day) for code, kind in kinds.items()})
+        supplies.plan_supplies(quote.pk, {code: Choice(kind, day, cost=FOUR) for code, kind in kinds.items()})
         offer = offering.offer(sheet.find_quote(quote.pk)).offer
         bill = {line.code: line.on_site for line in read_offer(offer.frozen).quote.bill}
     assert [code for code, on_site in bill.items() if on_site] == ["frame-arch-7ft"], "the offer names it"

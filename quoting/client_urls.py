@@ -10,5 +10,6 @@ urlpatterns = [
     path("l/<str:token>", views.open_look, name="open-look"),
     path("look/<slug:handle>/", views.look, name="look"),
     path("look/<slug:handle>/now", views.look_now, name="look-now"),
+    path("", include("quoting.turning.public_urls")),
     path("", include("quoting.client_page.urls")),
 ]

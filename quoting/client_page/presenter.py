@@ -25,9 +25,11 @@ from quoting.offers import document as offer_document
 from quoting.offers.document import QuoteDocument
 from quoting.offers.document_presenter import PieceShown, present_offer
 from quoting.pricing.frozen import day
+from quoting.turning import in_room
 from studio.measures import times
 from studio.models import Studio, entered_studio
 from studio.money import amounts
+from studio.tenancy import current_studio_id
 from studio.ui.progress import Bead, thread_of
 
 CLIENT_STAGES: Final = (
@@ -113,6 +115,7 @@ def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, 
                 piece,
                 reverse("client-still", args=[handle, piece.still]) if piece.still in ready else "",
                 reverse("client-model", args=[handle, place]) if piece.has_model else "",
+                in_room.addresses("room-model", current_studio_id(), offer.pk, place),
             )
             for place, piece in enumerate(pieces, start=1)
         ],

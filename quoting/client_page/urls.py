@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import path
+from django.urls import path, re_path
 
 from quoting.client_page import views
 
@@ -18,6 +18,7 @@ urlpatterns = [
     path("offer/<slug:handle>/still/<slug:digest>.jpg", views.still, name="client-still"),
     path("offer/<slug:handle>/model/<int:place>.glb", views.model, name="client-model"),
     path("offer/<slug:handle>/share/<int:place>.jpg", views.share, name="client-share"),
+    re_path(r"^m/(?P<token>[\w:-]+)\.(?P<ending>glb|usdz)$", views.room_model, name="room-model"),
     path("offer/<slug:handle>/paper", views.paper, name="client-paper"),
     path("offer/<slug:handle>/offer.pdf", views.pdf, name="client-pdf"),
     path("offer/<slug:handle>/logo.png", views.logo, name="client-logo"),

@@ -23,7 +23,7 @@ from quoting.offers import agreeing, cards, download, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.agreeing import PageShown, Visitor
 from quoting.stills import stills
-from quoting.turning import turned
+from quoting.turning import in_room, turned
 from studio import tenancy
 from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
@@ -202,10 +202,7 @@ def still(request: ClientRequest, offer: Offer, digest: str) -> HttpResponse:
 @offer_page(LINK, "offer picture")
 def model(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
     """A piece of this offer as a model to turn, by its place from 1."""
-    pieces = offer_document.read_offer(offer.frozen).quote.pieces
-    piece = pieces[place - 1] if 1 <= place <= len(pieces) else None
-    if piece is None or not piece.design:
-        raise Http404
+    piece = _modelled(offer, place)
     return turned.model_response(piece.name, turned.model_of(read_design(piece.design), piece.name))
 
 
@@ -225,6 +222,25 @@ def share(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
         f'attachment; filename="{slugify(studio.name) or "picture"}-{place}.jpg"'
     )
     return response
+
+
+@require_safe
+@limited(LINK, "offer picture")
+def room_model(request: HttpRequest, token: str, ending: str) -> HttpResponse:
+    """A piece of an offer for a phone's own viewer, as long as the offer's link is open."""
+    try:
+        parts = in_room.read("room-model", token)
+    except in_room.Ended:
+        return in_room.ended_response()
+    if parts is None:
+        raise Http404
+    studio_id, offer_id, place = map(int, parts)
+    with tenancy.entered(studio_id, role=Role.CLIENT):
+        offer = Offer.objects.filter(pk=offer_id).first()
+        if offer is None or not public_links.is_open(LinkPurpose.OFFER, subject_id=offer_id):
+            return in_room.ended_response()
+        piece = _modelled(offer, place)
+        return in_room.response(ending, read_design(piece.design), piece.name)
 
 
 @require_safe
@@ -289,6 +305,15 @@ def _jpeg(content: bytes | None) -> HttpResponse:
     response = HttpResponse(content, content_type="image/jpeg")
     response["Cache-Control"] = "private, max-age=3600"
     return response
+
+
+def _modelled(offer: Offer, place: int) -> offer_document.FrozenPiece:
+    """The piece at a place from 1 that has a design to make a model of. Raises ``Http404``."""
+    pieces = offer_document.read_offer(offer.frozen).quote.pieces
+    piece = pieces[place - 1] if 1 <= place <= len(pieces) else None
+    if piece is None or not piece.design:
+        raise Http404
+    return piece
 
 
 def _leads_nowhere(request: ClientRequest) -> HttpResponse:

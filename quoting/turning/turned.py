@@ -12,6 +12,7 @@ from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import description
 from quoting.craft.solid.glb import glb
 from quoting.craft.solid.scene import scene_of
+from quoting.craft.solid.usdz import usdz
 from quoting.design_library import library
 from quoting.models import SetPiece
 from quoting.set_pieces.worked import in_units, taken_off
@@ -41,8 +42,18 @@ def model_of(design: Design, name: str) -> bytes:
 
 def model_response(name: str, model: bytes) -> HttpResponse:
     """A model as an answer, under a file name."""
-    response = HttpResponse(model, content_type="model/gltf-binary")
-    response["Content-Disposition"] = f'inline; filename="{slugify(name)[:60] or "set-piece"}.glb"'
+    return file_response(name, model, "glb", "model/gltf-binary")
+
+
+def usdz_of(design: Design, name: str) -> bytes:
+    """A piece as a USDZ file, as its design is worked out today."""
+    return usdz(replace(scene_of(taken_off(design)), name=name))
+
+
+def file_response(name: str, data: bytes, ending: str, kind: str) -> HttpResponse:
+    """A file that is shown where it can be; whoever asks again gets it as it is then."""
+    response = HttpResponse(data, content_type=kind)
+    response["Content-Disposition"] = f'inline; filename="{slugify(name)[:60] or "set-piece"}.{ending}"'
     response["Cache-Control"] = "private, no-cache"
     return response
 

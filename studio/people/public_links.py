@@ -67,6 +67,12 @@ def find_even_ended(token: str, purpose: LinkPurpose) -> FoundLink | None:
     return FoundLink(*link) if link else None
 
 
+def is_open(purpose: LinkPurpose, *, subject_id: int) -> bool:
+    """Whether any link of the entered studio opens that subject now."""
+    links = PublicLink.objects.filter(purpose=purpose, subject_id=subject_id, revoked_at=None)
+    return links.filter(expires_at__gt=timezone.now()).exists()
+
+
 def revoke(purpose: LinkPurpose, *, subject_id: int) -> None:
     """Close every open link of the entered studio to that subject."""
     PublicLink.objects.filter(purpose=purpose, subject_id=subject_id, revoked_at=None).update(

@@ -50,6 +50,7 @@ SHINES: Final = {
     "confetti": Shine(0.0, 0.12),
     "double-stuffed": Shine(0.0, 0.35),
 }
+METAL, CLOTH = Shine(0.9, 0.3), Shine(0.0, 0.85)
 """Settings, by eye."""
 CLEAR: Final = {"crystal": 0.45, "confetti": 0.4}
 """How much of a clear finish hides what is behind it (setting)."""
@@ -67,7 +68,7 @@ def glb(scene: Scene, notes: Sequence[Values] = ()) -> bytes:
     b'glTF'
     """
     parts = _Parts()
-    shape = parts.mesh_data(balloon() if len(scene.balls) <= MANY else balloon(*ROUGH))
+    shape = parts.mesh_data(balloon_of(scene))
     for colour, paint in enumerate(scene.paints):
         mine = [(place, ball) for place, ball in enumerate(scene.balls) if ball.colour == colour]
         if mine:
@@ -79,6 +80,33 @@ def glb(scene: Scene, notes: Sequence[Values] = ()) -> bytes:
         mesh = parts.mesh(solid.name, parts.mesh_data(solid.mesh), material)
         parts.node({"name": solid.name, "mesh": mesh, **_extras(notes, place)})
     return parts.file(scene.name)
+
+
+def balloon_of(scene: Scene) -> Mesh:
+    """The balloon that all balloons of a scene share: with fewer corners where there are many.
+
+    >>> len(balloon_of(Scene("", (), (), ())).places)
+    314
+    """
+    return balloon() if len(scene.balls) <= MANY else balloon(*ROUGH)
+
+
+def paint_cover(finish: str) -> float:
+    """How much of a finish hides what is behind it, 0 to 1.
+
+    >>> paint_cover("plain"), paint_cover("crystal")
+    (1.0, 0.45)
+    """
+    return CLEAR.get(finish, 1.0)
+
+
+def light_of(code: str) -> list[float]:
+    """A colour in linear light, never whiter than latex is.
+
+    >>> light_of("#808080")
+    [0.2159, 0.2159, 0.2159]
+    """
+    return [round(min(float(value), LIGHTEST), 4) for value in linear(srgb_from_hex(code))]
 
 
 def turn_from_down(way: Sequence[float]) -> list[float]:
@@ -197,11 +225,11 @@ def _stance(ball: Ball) -> Values:
 
 def _paint(paint: Paint) -> Values:
     shine = SHINES[paint.finish]
-    clear = CLEAR.get(paint.finish, 1.0)
+    clear = paint_cover(paint.finish)
     values: Values = {
         "name": paint.name,
         "pbrMetallicRoughness": {
-            "baseColorFactor": [*_light(paint.hex), clear],
+            "baseColorFactor": [*light_of(paint.hex), clear],
             "metallicFactor": shine.metal,
             "roughnessFactor": shine.rough,
         },
@@ -210,17 +238,12 @@ def _paint(paint: Paint) -> Values:
 
 
 def _cloth(solid: Solid) -> Values:
-    shine = Shine(0.9, 0.3) if solid.metal else Shine(0.0, 0.85)
+    shine = METAL if solid.metal else CLOTH
     values: Values = {
         "pbrMetallicRoughness": {
-            "baseColorFactor": [*_light(solid.hex), 1.0],
+            "baseColorFactor": [*light_of(solid.hex), 1.0],
             "metallicFactor": shine.metal,
             "roughnessFactor": shine.rough,
         }
     }
-    return {**values, "emissiveFactor": _light(solid.hex)} if solid.lit else values
-
-
-def _light(code: str) -> list[float]:
-    """A colour in linear light."""
-    return [round(min(float(value), LIGHTEST), 4) for value in linear(srgb_from_hex(code))]
+    return {**values, "emissiveFactor": light_of(solid.hex)} if solid.lit else values

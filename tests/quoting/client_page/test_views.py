@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gzip
+import io
 import re
+import zipfile
 from datetime import timedelta
 from typing import Any
 
@@ -13,6 +15,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from events.models import Event, Stage
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote
@@ -21,12 +24,13 @@ from quoting.offers import pdf as offer_pdf
 from quoting.offers.document import read_offer, studio_part
 from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sketch
+from quoting.turning import in_room
 from stock.catalogue.items import Material
 from stock.holds import holds
 from stock.ledger import movements
 from stock.models import Item
-from studio.models import OutboxEntry, PublicLink, Studio
-from studio.people import rate_limit
+from studio.models import LinkPurpose, OutboxEntry, PublicLink, Studio
+from studio.people import public_links, rate_limit
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
 from tests.quoting.offer_scenes import as_shown, offered, open_link
@@ -422,3 +426,50 @@ def test_the_thread_shows_the_client_where_the_job_stands(wickerlark: House) -> 
     page = browser.get(address).content.decode()
     assert re.search(r'aria-current="step".*?bead-name">ready', page, re.DOTALL)
     assert "counted back" not in page
+
+
+def room_addresses(browser: Client, address: str) -> list[str]:
+    return re.findall(r'data-(?:glb|usdz)="([^"]+)"', browser.get(address).content.decode())
+
+
+def test_a_phone_s_own_viewer_gets_the_model_without_a_cookie(wickerlark: House) -> None:
+    browser, address = open_link(offered(wickerlark).address)
+    glb, usdz = room_addresses(browser, address)
+    viewer = Client()
+    answer = viewer.get(glb)
+    assert (answer.status_code, answer["Content-Type"], answer.content[:4]) == (
+        200,
+        "model/gltf-binary",
+        b"glTF",
+    )
+    answer = viewer.get(usdz)
+    assert (answer.status_code, answer["Content-Type"]) == (200, "model/vnd.usdz+zip")
+    assert zipfile.ZipFile(io.BytesIO(answer.content)).namelist()[0] == "model.usda"
+
+
+def test_a_model_is_given_for_an_hour_and_while_its_offer_s_link_is_open(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    browser, address = open_link(made.address)
+    glb, usdz = room_addresses(browser, address)
+    viewer = Client()
+    with time_machine.travel(timezone.now() + timedelta(minutes=59)):
+        assert viewer.get(usdz).status_code == 200
+    with time_machine.travel(timezone.now() + timedelta(minutes=61)):
+        late = viewer.get(usdz)
+        assert (late.status_code, late.content) == (410, b"This model is no longer shown.")
+    with wickerlark.enter():
+        public_links.revoke(LinkPurpose.OFFER, subject_id=made.offer.pk)
+    assert [viewer.get(each).status_code for each in (glb, usdz)] == [410, 410]
+
+
+def test_an_address_that_this_site_never_made_opens_no_model(wickerlark: House, federkorn: House) -> None:
+    made = offered(wickerlark)
+    browser, address = open_link(made.address)
+    glb, _ = room_addresses(browser, address)
+    viewer = Client()
+    assert viewer.get(glb.replace("/m/", "/n/")).status_code == 404, "an offer's address opens no quote"
+    assert viewer.get(glb[:5] + ("A" if glb[5] != "A" else "B") + glb[6:]).status_code == 404
+    theirs = in_room.addresses("room-model", federkorn.studio.pk, made.offer.pk, 1)
+    assert viewer.get(theirs.glb).status_code == 410, "another studio has no such offer"
+    none = in_room.addresses("room-model", wickerlark.studio.pk, made.offer.pk, 7)
+    assert viewer.get(none.glb).status_code == 404

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import io
+import re
+from datetime import timedelta
 
 import msgspec
 import pytest
+import time_machine
 import trimesh
+from django.test import Client
+from django.utils import timezone
 
 from quoting.models import Quote, SetPiece
+from quoting.turning import in_room
 from tests.people import House
 from tests.quoting import scenes
 
@@ -59,3 +65,17 @@ def test_a_quote_that_counts_by_earlier_rules_says_that_the_model_shows_others(
         kept.save()
     told = wickerlark.client("staff").get(address).content.decode()
     assert f"built today, with {piece.takeoff.balloons} balloons." in " ".join(told.split())
+
+
+def test_a_quote_s_piece_is_given_to_a_phone_s_own_viewer_for_an_hour(
+    wickerlark: House, federkorn: House, piece: SetPiece
+) -> None:
+    address = wickerlark.url("quoting:piece-turn", piece.quote_id, piece.pk)
+    html = wickerlark.client("staff").get(address).content.decode()
+    found = re.findall(r'data-(?:glb|usdz)="([^"]+)"', html)
+    viewer = Client()
+    assert [viewer.get(each)["Content-Type"] for each in found] == ["model/gltf-binary", "model/vnd.usdz+zip"]
+    with time_machine.travel(timezone.now() + timedelta(minutes=61)):
+        assert [viewer.get(each).status_code for each in found] == [410, 410]
+    theirs = in_room.addresses("room-piece", federkorn.studio.pk, piece.quote_id, piece.pk)
+    assert viewer.get(theirs.glb).status_code == 404

@@ -5,6 +5,7 @@ const SAYS = {
   shown: "Drag or use the arrow keys to turn it, pinch or press + and - to come nearer. Tap a balloon to see which "
     + "one it is.",
   failed: "This browser can’t show the model. The picture stays; the file can be opened in another program.",
+  noRoom: "To see it standing in your room, open this page on a phone.",
   nothing: "Nothing there. Tap a balloon.",
 };
 
@@ -82,12 +83,27 @@ export function lookAt(step, now) {
   return step === now ? "marked" : "absent";
 }
 
+// The button for the room appears where there is a viewer for it; elsewhere the page says what would have one.
+async function offerRoom(figure) {
+  const button = figure.querySelector("[data-room]");
+  if (!button) return;
+  const { canStand, stand } = await import("./model/in_room.js");
+  if (!await canStand()) {
+    say(figure, SAYS.noRoom);
+    return;
+  }
+  button.hidden = false;
+  const stage = figure.querySelector("[data-stage]");
+  button.addEventListener("click", () => stand(button, stage, figure.dataset.words, (words) => say(figure, words)));
+}
+
 function prepare(root) {
   for (const figure of root.querySelectorAll("[data-turned]:not([data-ready])")) {
     const button = figure.querySelector("[data-turn]");
     figure.dataset.ready = "";
     button.hidden = false;
     button.addEventListener("click", () => show(figure, button));
+    offerRoom(figure);
   }
 }
 

@@ -27,7 +27,8 @@ export PIP_DISABLE_PIP_VERSION_CHECK := 1
 export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node env-render demo test test-render test-scripts check check-scripts \
-  check-templates check-unused check-django coverage bench mutants load load-compare load-shelf load-growth shots pins
+  check-models check-templates check-unused check-django coverage bench mutants load load-compare load-shelf \
+  load-growth shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -55,7 +56,7 @@ test-render: env-test env-render ## render small pictures and look at what is in
 test-scripts: ## run the tests of the script modules alone (needs Node.js, and no package of it)
 	@exec node --no-warnings --experimental-vm-modules --test --test-reporter=spec tests/scripts/test_*.mjs
 
-check: env-dev check-scripts check-templates check-unused ## style, types, imports, unused code, migrations, settings
+check: env-dev check-scripts check-models check-templates check-unused ## style, types, imports, models, migrations
 	@$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/lint-imports
@@ -65,6 +66,10 @@ check: env-dev check-scripts check-templates check-unused ## style, types, impor
 check-scripts: env-node
 	@$(NODE_BIN)/eslint -c $(NODE)/eslint.config.js .
 	$(NODE_BIN)/stylelint --config $(NODE)/stylelint.config.js --formatter unix "*/static/**/*.css"
+
+# Every model that the product writes, against the glTF specification.
+check-models: env-dev env-node
+	@$(BIN)/python -m tests.valid_models
 
 check-templates: env-dev
 	@$(BIN)/djlint --lint --quiet --rules templates/lint_rules.yaml templates
@@ -158,7 +163,7 @@ $(VENV)/.dev: requirements/dev.txt $(VENV)/.test
 
 $(NODE)/node_modules/.installed: $(NODE)/package-lock.json $(NODE)/.npmrc | $(VENV)/.core
 	@$(BIN)/python -m studio.local packages --npm
-	echo "== Installing the linters of scripts and styles, from hashed pins"
+	echo "== Installing the linters of scripts and styles and the validator of models, from hashed pins"
 	npm --prefix $(NODE) ci --silent
 	touch $@
 

@@ -50,8 +50,8 @@ SHINES: Final = {
     "confetti": Shine(0.0, 0.12),
     "double-stuffed": Shine(0.0, 0.35),
 }
-METAL, CLOTH = Shine(0.9, 0.3), Shine(0.0, 0.85)
 """Settings, by eye."""
+METAL, CLOTH = Shine(0.9, 0.3), Shine(0.0, 0.85)  # settings, by eye
 CLEAR: Final = {"crystal": 0.45, "confetti": 0.4}
 """How much of a clear finish hides what is behind it (setting)."""
 

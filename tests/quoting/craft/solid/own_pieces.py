@@ -1,0 +1,35 @@
+"""Pieces that no starter is: things of every kind, finishes of every kind, and as many balloons as a large job has."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+from quoting.craft.design.design_file import STARTERS, load_design
+from quoting.craft.design.records import Design, PaletteColour, Wall
+from tests.quoting.craft.design.thing_designs import furnished
+
+_FINISHES: Final = ("plain", "pearl", "metallic", "mirror", "crystal", "confetti")
+
+
+def of_every_finish() -> Design:
+    """The classic arch in a palette that has every finish, and one balloon within another."""
+    share = 1 / (len(_FINISHES) + 1)
+    single = tuple(
+        PaletteColour(colour=finish, name=finish.title(), hex="#B8A1C4", share=share, finish=finish)
+        for finish in _FINISHES
+    )
+    deep = PaletteColour(
+        colour="deep", name="Deep", hex="#EFE6D6", share=share, finish="double-stuffed", inner="plum",
+        inner_name="Plum", inner_hex="#5A2A4A",
+    )  # fmt: skip
+    return replace(load_design(STARTERS / "ceiling-swags.json"), palette=(*single, deep))
+
+
+def large() -> Design:
+    """Nested arches before a wall, together 1,598 balloons."""
+    wall = Wall(id="wall", width_m=9, height_m=3.0, size_in=11, sized_m=0.22, z_m=-0.6)
+    return replace(load_design(STARTERS / "garland-nested-arches.json"), walls=(wall,))
+
+
+OWN_PIECES: Final = {"furnished": furnished(), "finishes": of_every_finish(), "large": large()}

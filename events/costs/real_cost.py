@@ -16,9 +16,9 @@ from events.loadout import hours, line_states, load_list, spares, standard_kit
 from events.loadout.hours import TaskHours
 from events.loadout.line_states import LineState, LoadOutList
 from events.models import Answer, CrewCall, Event
-from stock.catalogue.items import find_by_code
+from stock.catalogue.items import find_by_code, uses_of
 from stock.models import Item
-from studio.models import entered_studio
+from studio.models import Studio, entered_studio
 from studio.money.amounts import rounded
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -91,11 +91,12 @@ def find_real_cost(event_id: int) -> RealCost:
     """What the event cost, as far as that is known now. Raises ``Http404``; ``PermissionDenied`` but for the owner."""
     require(Right.SEE_MARGIN)
     the_list = load_list.find_load_out_list(event_id)
-    currency = entered_studio().currency
+    studio = entered_studio()
+    currency = studio.currency
     tasks = hours.task_hours(the_list)
     people = _people(the_list.event, currency)
     paid = sum((person.pay for person in people if person.pay is not None), NOTHING)
-    materials, unpriced = _materials(the_list, currency)
+    materials, unpriced = _materials(the_list, studio)
     return RealCost(
         event=the_list.event,
         tasks=tuple(tasks),
@@ -138,7 +139,7 @@ def _share_taken(tasks: Iterable[TaskHours]) -> Decimal:
     return took / planned if planned else Decimal(1)
 
 
-def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost], list[str]]:
+def _materials(the_list: LoadOutList, studio: Studio) -> tuple[list[MaterialCost], list[str]]:
     items = find_by_code(state.line.item_code for state in the_list.states)
     rows, unknown = [], []
     for members in spares.group_by_item(the_list.states):
@@ -150,14 +151,14 @@ def _materials(the_list: LoadOutList, currency: str) -> tuple[list[MaterialCost]
         if item is None or each is None:
             unknown.append(line.label)
             continue
-        use = _price_of_use(item, each)
+        use = _price_of_use(item, each, studio)
         planned = use * sum(state.line.quantity for state in members)
         took = sum((_took(state, item, each, use) for state in members), Fraction(0))
         rows.append(
             MaterialCost(
                 line.label,
-                rounded(_decimal(planned), currency),
-                rounded(_decimal(took), currency),
+                rounded(_decimal(planned), studio.currency),
+                rounded(_decimal(took), studio.currency),
                 line_states.counted_words([state.back for state in members if state.back]),
             )
         )
@@ -174,11 +175,9 @@ def _price_of_one(item: Item | None) -> Fraction | None:
     return None
 
 
-def _price_of_use(item: Item, each: Fraction) -> Fraction:
+def _price_of_use(item: Item, each: Fraction, studio: Studio) -> Fraction:
     """What one use of one piece costs: all of what is used up, a share of what comes back."""
-    if not item.is_reusable:
-        return each
-    return each / item.expected_uses if item.expected_uses else Fraction(0)
+    return each / uses_of(item, studio) if item.is_reusable else each
 
 
 def _took(state: LineState, item: Item, each: Fraction, use: Fraction) -> Fraction:

@@ -25,9 +25,7 @@ LONGEST_REASON = 200
 class CostForm(forms.Form):
     """What one thing costs, and how often it is used if it comes back."""
 
-    def __init__(
-        self, data: Data = None, *, point: OpenPoint, item: Item | None, studio: Studio, usual_uses: int
-    ) -> None:
+    def __init__(self, data: Data = None, *, point: OpenPoint, item: Item | None, studio: Studio) -> None:
         super().__init__(data, prefix=f"cost-{point.code}")
         self.point = point
         bag = item.bag_size if item and comes_in_bags(item) else 0
@@ -43,7 +41,7 @@ class CostForm(forms.Form):
                 min_value=1,
                 max_value=100_000,
                 required=False,
-                help_text=f"Empty: {usual_uses}.",
+                help_text=f"Empty: {studio.usual_uses}.",
             )
         for each in self.fields.values():
             lay_out(each, unmarked=True)
@@ -140,12 +138,11 @@ class SettleForms:
         planned: frozenset[str],
         instalments: Sequence[Instalment],
         studio: Studio,
-        usual_uses: int,
         today: date,
     ) -> None:
         shares = {one.due_on: one.percent for one in instalments}
         self.costs = [
-            CostForm(data, point=each, item=items.get(each.code), studio=studio, usual_uses=usual_uses)
+            CostForm(data, point=each, item=items.get(each.code), studio=studio)
             for each in points
             if each.matter == Matter.COST and (each.code in items or each.code in planned)
         ]

@@ -80,7 +80,6 @@ def _forms(
         planned=_planned(read),
         instalments=instalments.read(read.quote.instalments),
         studio=studio,
-        usual_uses=read.rates.usual_uses,
         today=timezone.now().astimezone(studio.tz).date(),
     )
 

@@ -1,4 +1,4 @@
-"""A smallest margin, usual uses, what supplies cost, and the owner's word that an offer keeps."""
+"""A smallest margin, what supplies cost, and the owner's word that an offer keeps."""
 
 import django.core.validators
 import pgtrigger.compiler
@@ -11,7 +11,7 @@ from studio.tenancy import migrating
 class Migration(migrating.Migration):
     dependencies = [
         ("quoting", "0022_printed_covers"),
-        ("studio", "0009_promised_by_words"),
+        ("studio", "0011_usual_uses"),
     ]
 
     operations = [
@@ -91,19 +91,6 @@ class Migration(migrating.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="rates",
-            name="usual_uses",
-            field=models.PositiveSmallIntegerField(
-                default=25,
-                help_text="How often a frame, cover or tool is used in its life, where its own page doesn't say.",
-                validators=[
-                    django.core.validators.MinValueValidator(1),
-                    django.core.validators.MaxValueValidator(10000),
-                ],
-                verbose_name="uses of a thing",
-            ),
-        ),
-        migrations.AddField(
             model_name="ratesevent",
             name="margin_floor_percent",
             field=models.DecimalField(
@@ -116,19 +103,6 @@ class Migration(migrating.Migration):
                     django.core.validators.MaxValueValidator(Decimal("95")),
                 ],
                 verbose_name="smallest margin",
-            ),
-        ),
-        migrations.AddField(
-            model_name="ratesevent",
-            name="usual_uses",
-            field=models.PositiveSmallIntegerField(
-                default=25,
-                help_text="How often a frame, cover or tool is used in its life, where its own page doesn't say.",
-                validators=[
-                    django.core.validators.MinValueValidator(1),
-                    django.core.validators.MaxValueValidator(10000),
-                ],
-                verbose_name="uses of a thing",
             ),
         ),
         migrations.AddField(
@@ -220,8 +194,8 @@ class Migration(migrating.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "usual_uses", "van_distance", "van_hour") VALUES (NEW."cover_care", NEW."distance_unit", NEW."drive_hour", NEW."frame_care", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."margin_floor_percent", NEW."margin_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."minimum_order", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."prep_hour", NEW."price_by", NEW."print_m2", NEW."rounding_step", NEW."rush_percent", NEW."service_percent", NEW."strike_hour", NEW."studio_id", NEW."usual_uses", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
-                    hash="059c6736ec9671f849d2b1e0e01c4059619cf0b1",
+                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."cover_care", NEW."distance_unit", NEW."drive_hour", NEW."frame_care", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."margin_floor_percent", NEW."margin_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."minimum_order", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'insert\', NEW."id", NEW."prep_hour", NEW."price_by", NEW."print_m2", NEW."rounding_step", NEW."rush_percent", NEW."service_percent", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
+                    hash="cf297f666778c9f4ff815b74f0b5dcc326513f15",
                     operation="INSERT",
                     pgid="pgtrigger_insert_insert_d3dea",
                     table="quoting_rates",
@@ -235,8 +209,8 @@ class Migration(migrating.Migration):
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
                     condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "usual_uses", "van_distance", "van_hour") VALUES (NEW."cover_care", NEW."distance_unit", NEW."drive_hour", NEW."frame_care", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."margin_floor_percent", NEW."margin_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."minimum_order", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."prep_hour", NEW."price_by", NEW."print_m2", NEW."rounding_step", NEW."rush_percent", NEW."service_percent", NEW."strike_hour", NEW."studio_id", NEW."usual_uses", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
-                    hash="313814dd7efb7d979f523dd03a5e390dfcbd20bd",
+                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (NEW."cover_care", NEW."distance_unit", NEW."drive_hour", NEW."frame_care", NEW."id", NEW."install_hour", NEW."latex_by", NEW."loss_percent", NEW."margin_floor_percent", NEW."margin_percent", NEW."markup_percent", NEW."minimum_call_hours", NEW."minimum_order", NEW."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'update\', NEW."id", NEW."prep_hour", NEW."price_by", NEW."print_m2", NEW."rounding_step", NEW."rush_percent", NEW."service_percent", NEW."strike_hour", NEW."studio_id", NEW."van_distance", NEW."van_hour"); RETURN NULL;',
+                    hash="d99c5313a1135b13567a7b95033fa0c234f8072d",
                     operation="UPDATE",
                     pgid="pgtrigger_update_update_af788",
                     table="quoting_rates",
@@ -249,8 +223,8 @@ class Migration(migrating.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "usual_uses", "van_distance", "van_hour") VALUES (OLD."cover_care", OLD."distance_unit", OLD."drive_hour", OLD."frame_care", OLD."id", OLD."install_hour", OLD."latex_by", OLD."loss_percent", OLD."margin_floor_percent", OLD."margin_percent", OLD."markup_percent", OLD."minimum_call_hours", OLD."minimum_order", OLD."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."prep_hour", OLD."price_by", OLD."print_m2", OLD."rounding_step", OLD."rush_percent", OLD."service_percent", OLD."strike_hour", OLD."studio_id", OLD."usual_uses", OLD."van_distance", OLD."van_hour"); RETURN NULL;',
-                    hash="51bd498f8c19db1366e7d0edc5f62fb1cd3c2304",
+                    func='INSERT INTO "quoting_ratesevent" ("cover_care", "distance_unit", "drive_hour", "frame_care", "id", "install_hour", "latex_by", "loss_percent", "margin_floor_percent", "margin_percent", "markup_percent", "minimum_call_hours", "minimum_order", "overhead_percent", "pgh_context", "pgh_created_at", "pgh_label", "pgh_obj_id", "prep_hour", "price_by", "print_m2", "rounding_step", "rush_percent", "service_percent", "strike_hour", "studio_id", "van_distance", "van_hour") VALUES (OLD."cover_care", OLD."distance_unit", OLD."drive_hour", OLD."frame_care", OLD."id", OLD."install_hour", OLD."latex_by", OLD."loss_percent", OLD."margin_floor_percent", OLD."margin_percent", OLD."markup_percent", OLD."minimum_call_hours", OLD."minimum_order", OLD."overhead_percent", COALESCE(NULLIF(CURRENT_SETTING(\'pghistory.context_metadata\', TRUE), \'\'), NULL)::JSONB, CLOCK_TIMESTAMP(), \'delete\', OLD."id", OLD."prep_hour", OLD."price_by", OLD."print_m2", OLD."rounding_step", OLD."rush_percent", OLD."service_percent", OLD."strike_hour", OLD."studio_id", OLD."van_distance", OLD."van_hour"); RETURN NULL;',
+                    hash="b4688413ff3f0b5a0b47d5eb919e37295c775190",
                     operation="DELETE",
                     pgid="pgtrigger_delete_delete_efcfe",
                     table="quoting_rates",
@@ -313,7 +287,6 @@ class Migration(migrating.Migration):
                     ("price_by__in", ["markup", "margin"]),
                     ("print_m2__gte", 0),
                     ("rush_percent__range", (0, 300)),
-                    ("usual_uses__range", (1, 10000)),
                 ),
                 name="quoting_rates_price_ranges",
             ),

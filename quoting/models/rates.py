@@ -104,12 +104,6 @@ class Rates(TenantModel):
         validators=[*NOT_NEGATIVE, MaxValueValidator(Decimal(95))],
         help_text="An offer with less margin is only sent on the owner's word. 0: any margin that isn't a loss.",
     )  # fmt: skip
-    usual_uses = models.PositiveSmallIntegerField(
-        "uses of a thing",
-        default=25,
-        validators=[MinValueValidator(1), MaxValueValidator(10_000)],
-        help_text="How often a frame, cover or tool is used in its life, where its own page doesn't say.",
-    )
     frame_care = _amount("cleaning a frame", "0", "After each use, beside its share of the purchase price.")
     cover_care = _amount("washing a cover", "0", "After each use: laundry, pressing, mending.")
     print_m2 = _amount(
@@ -140,7 +134,7 @@ class Rates(TenantModel):
             models.CheckConstraint(
                 condition=models.Q(
                     margin_percent__range=(0, 95), margin_floor_percent__range=(0, 95),
-                    usual_uses__range=(1, 10_000), rush_percent__range=(0, 300), minimum_order__gte=0,
+                    rush_percent__range=(0, 300), minimum_order__gte=0,
                     frame_care__gte=0, cover_care__gte=0, print_m2__gte=0, price_by__in=[way.value for way in PriceBy],
                 ),
                 name="quoting_rates_price_ranges",

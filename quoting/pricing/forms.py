@@ -24,7 +24,7 @@ class RatesForm(forms.ModelForm):  # type: ignore[type-arg] # at run time it tak
             "prep_hour", "install_hour", "strike_hour", "drive_hour", "minimum_call_hours", "van_distance",
             "distance_unit", "van_hour", "frame_care", "cover_care", "print_m2", "loss_percent",
             "service_percent", "latex_by", "overhead_percent", "price_by", "markup_percent", "margin_percent",
-            "margin_floor_percent", "usual_uses", "rush_percent", "minimum_order", "rounding_step",
+            "margin_floor_percent", "rush_percent", "minimum_order", "rounding_step",
         ]  # fmt: skip
 
     def __init__(self, data: Mapping[str, str] | None = None, *, instance: Rates, studio: Studio) -> None:

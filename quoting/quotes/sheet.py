@@ -223,7 +223,9 @@ class Sheet:
         goods = [
             self._made_for_it(
                 line,
-                self._cared_for(stock_view.goods(line.code, line.quantity, self.items, self.rates)),
+                self._cared_for(
+                    stock_view.goods(line.code, line.quantity, self.items, self.rates, self.studio)
+                ),
             )
             for line in lines
         ]

@@ -93,7 +93,7 @@ def latex_bags() -> tuple[Bag, ...]:
     return tuple(Bag(size_in=size_in, pieces=pieces) for size_in, pieces in sorted(smallest.items()))
 
 
-def goods(code: str, quantity: int, items: Mapping[str, Item], rates: Rates) -> Goods:
+def goods(code: str, quantity: int, items: Mapping[str, Item], rates: Rates, studio: Studio) -> Goods:
     """So many of a code with what one costs the studio.
 
     What is used up costs its bag's price by the piece; what comes back costs its price over its expected uses, or over
@@ -105,7 +105,7 @@ def goods(code: str, quantity: int, items: Mapping[str, Item], rates: Rates) -> 
         return Goods(code, quantity, NOTHING)
     bag = item.bag_size if item.kind in LATEX and rates.latex_by == LatexBy.BAG and item.bag_size else 0
     if item.is_reusable:
-        cost, per = item.unit_cost or NOTHING, item.expected_uses or rates.usual_uses
+        cost, per = item.unit_cost or NOTHING, catalogue.uses_of(item, studio)
     elif item.bag_price is not None and item.bag_size:
         cost, per = item.bag_price, item.bag_size
     else:

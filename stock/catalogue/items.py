@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 
 from stock.models import Colour, Item, Kind, Nature
+from studio.models import Studio
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.trade.colour import chroma, hue_degrees, lab_of
@@ -113,6 +114,11 @@ def find_by_code(codes: Iterable[str]) -> dict[str, Item]:
     """The items under ``codes``, retired ones too; unknown codes are left out. One query."""
     require(Right.SEE_SHELF)
     return {item.code: item for item in Item.objects.select_related("colour").filter(code__in=set(codes))}
+
+
+def uses_of(item: Item, studio: Studio) -> int:
+    """Over how many uses the price of a thing that comes back is spread: its own, or the studio's usual ones."""
+    return item.expected_uses or studio.usual_uses
 
 
 def items_in_use(*kinds: Kind) -> QuerySet[Item]:

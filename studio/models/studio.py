@@ -83,6 +83,12 @@ class Studio(models.Model):
         default=False,
         help_text="Whether prices are shown with tax inside (inclusive) or tax on top (exclusive).",
     )
+    usual_uses = models.PositiveSmallIntegerField(
+        "usual uses of a frame, cover or tool",
+        default=25,
+        validators=[MinValueValidator(1), MaxValueValidator(10_000)],
+        help_text="Its price is spread over them where its own page doesn't say how often it is used.",
+    )
     share_before_agreed = models.BooleanField(
         "clients may post pictures before they agree",
         default=False,
@@ -155,6 +161,9 @@ class Studio(models.Model):
                     deposit_days__lte=365, balance_days__gte=-180, balance_days__lte=365, remind_days__lte=90
                 ),
                 name="studio_studio_payment_days_range",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(usual_uses__range=(1, 10_000)), name="studio_studio_usual_uses_range"
             ),
             models.CheckConstraint(
                 condition=models.Q(confirmed_by__in=[way.value for way in ConfirmedBy]),

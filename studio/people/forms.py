@@ -82,8 +82,8 @@ class StudioForm(StudioModelForm):
         fields = [
             "name", "address", "email", "phone", "tax_number", "zone", "altitude_m", "units", "locale", "currency",
             "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
-            "account_holder", "iban", "bic", "payment_words", "offer_days", "share_before_agreed", "day_starts",
-            "day_ends", "terms",
+            "usual_uses", "account_holder", "iban", "bic", "payment_words", "offer_days", "share_before_agreed",
+            "day_starts", "day_ends", "terms",
         ]  # fmt: skip
         labels = {
             "confirmed_by": "Confirm the event when",

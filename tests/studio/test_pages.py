@@ -33,6 +33,7 @@ PROFILE = {
     "balance_days": "-14",
     "confirmed_by": "deposit",
     "remind_days": "7",
+    "usual_uses": "25",
     "iban": "DE89 3704 0044 0532 0130 00",
     "bic": "abcddeffxxx",
     "offer_days": "7",

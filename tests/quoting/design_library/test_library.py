@@ -198,7 +198,7 @@ RATES = {
     "cover_care": "6",
     "print_m2": "45",
     "price_by": "markup", "margin_percent": "40", "rush_percent": "20", "minimum_order": "0",
-    "margin_floor_percent": "25", "usual_uses": "30",
+    "margin_floor_percent": "25",
 }  # fmt: skip
 
 

@@ -53,7 +53,10 @@ class Balloons:
     def with_inner(self) -> Balloons:
         """These balloons, and after them the ones within others by themselves; ``colour`` counts through every colour
         then."""
-        outer = self.chosen(self.inner >= 0)
+        stuffed = self.inner >= 0
+        if not stuffed.any():
+            return self
+        outer = self.chosen(stuffed)
         none, role = (np.full(len(outer), value, np.int64) for value in (-1, INNER))
         return replace(self, inner=np.full(len(self), -1, np.int64)).joined(
             replace(outer, colour=outer.inner, role=role, inner=none)

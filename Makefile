@@ -28,7 +28,7 @@ export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node env-render demo test test-render test-scripts check check-scripts \
   check-models check-templates check-unused check-django coverage bench mutants load load-compare load-shelf \
-  load-growth shots pins
+  load-two load-growth client-open shots pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -109,8 +109,14 @@ load-compare: env-test ## the same against two trees in turn (ARGS="../before . 
 load-shelf: env-test ## the shelf with 2,000 items and a million ledger rows (ARGS="--rounds 40")
 	@exec $(BIN)/python -m tests.bench.load_stock $(ARGS)
 
+load-two: env-test ## with a second web server, worker and a read replica: what each brings (ARGS="--owners 8")
+	@exec $(BIN)/python -m tests.bench.load_two $(ARGS)
+
 load-growth: env-test ## pages with 1 to 300 studios and 1 to 10 years behind them (ARGS="--plans")
 	@exec $(BIN)/python -m tests.bench.load_growth $(ARGS)
+
+client-open: env-test ## a client's page on a slow phone: when it is drawn, whether it moves, how presses are felt
+	@exec $(BIN)/python -m tests.bench.client_open $(ARGS)
 
 shots: env-test ## screenshots of every page, three widths, light and dark, into shots/
 	@$(BIN)/python -m studio.local packages --browser

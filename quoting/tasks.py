@@ -12,7 +12,7 @@ from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer
 from quoting.offers import called_off, offering, postponed, sending, with_stills
 from quoting.offers import pdf as offer_pdf
-from quoting.stills import stills
+from quoting.stills import letting_go, stills
 from quoting.suggestions import fitting
 from studio.outbox import entries
 from studio.tenancy.every_studio import in_every_studio
@@ -134,6 +134,12 @@ def remind_overdue() -> int:
 def issue_instalments() -> int:
     """Issue the instalments whose day is near, in every studio."""
     return in_every_studio(on_time.issue_due)
+
+
+@shared_task(name="quoting.let_stills_go", ignore_result=True)
+def let_stills_go() -> int:
+    """Let go of lifelike pictures that nothing shows any more, in every studio."""
+    return in_every_studio(letting_go.let_go_unused)
 
 
 @shared_task(name="quoting.lapse_offers", ignore_result=True)

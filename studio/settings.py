@@ -258,6 +258,7 @@ CELERY_BEAT_SCHEDULE = {
     "look over the shelves": {"task": "stock.look_over_shelves", "schedule": 300.0},
     "add up the ledgers": {"task": "stock.add_up_ledgers", "schedule": crontab(hour="3", minute="20")},
     "let papers go": {"task": "studio.let_papers_go", "schedule": crontab(hour="3", minute="40")},
+    "let stills go": {"task": "quoting.let_stills_go", "schedule": crontab(hour="3", minute="50")},
     "lapse offers": {"task": "quoting.lapse_offers", "schedule": 300.0},
     "issue instalments in time": {"task": "quoting.issue_instalments", "schedule": 3600.0},
     "remind of overdue invoices": {"task": "quoting.remind_overdue", "schedule": 3600.0},

@@ -29,8 +29,9 @@ def of_offer(offer: Offer) -> dict[str, Still]:
 
 
 def is_waiting(found: Iterable[Still]) -> bool:
-    """Whether one of these is still being made."""
-    return any(still.state == StillState.ASKED for still in found)
+    """Whether one of these is still being made. One query where one isn't there yet."""
+    asked = {still.pk: still for still in found if still.state == StillState.ASKED}
+    return bool(asked.keys() - stills.given_up(asked.values()))
 
 
 def renew_papers(still_id: int) -> None:

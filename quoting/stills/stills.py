@@ -14,6 +14,7 @@ from typing import Final
 from django.conf import settings
 from django.core.cache import cache
 from django.db import transaction
+from django.db.models import Subquery
 from django.http import Http404, HttpResponse
 from django.utils import timezone
 
@@ -26,7 +27,7 @@ from quoting.models import PrintImage, SetPiece, Still, StillState
 from quoting.set_pieces.worked import taken_off
 from quoting.stills import rendering
 from studio import tenancy
-from studio.models import StoredFile
+from studio.models import OutboxEntry, StoredFile
 from studio.outbox import entries
 from studio.tenancy.access import require
 from studio.tenancy.fair_share import STILLS
@@ -124,6 +125,25 @@ def percent(still: Still) -> int:
     return round(100 * float(cache.get(_progress_key(still.pk), 0.0)))
 
 
+def given_up(found: Iterable[Still]) -> set[int]:
+    """Which of these stills nobody works on any more, by their ids: failed, or left after the last attempt. One query
+    where one was asked for and isn't there."""
+    listed = list(found)
+    failed = {still.pk for still in listed if still.state == StillState.FAILED}
+    asked = {_entry_key(still): still.pk for still in listed if still.state == StillState.ASKED}
+    if not asked:
+        return failed
+    left = OutboxEntry.objects.filter(key__in=asked, failed_at__isnull=False).values_list("key", flat=True)
+    return failed | {asked[key] for key in left}
+
+
+def before(still: Still) -> int:
+    """How many of the studio's own stills are made before this one. One query."""
+    open_entries = OutboxEntry.objects.filter(task=TASK, done_at=None, failed_at=None)
+    mine = open_entries.filter(key=_entry_key(still)).values("pk")[:1]
+    return open_entries.filter(pk__lt=Subquery(mine)).count()
+
+
 def render(still_id: int) -> None:
     """Render a still and keep it. The worker calls this; what is there already stays."""
     still = Still.objects.select_for_update(no_key=True).get(pk=still_id)
@@ -156,7 +176,7 @@ def _prints(design: Design) -> dict[str, bytes]:
 
 
 def _may_try_again(still: Still) -> bool:
-    if still.state != StillState.FAILED or still.tries >= MOST_TRIES:
+    if still.tries >= MOST_TRIES or still.pk not in given_up([still]):
         return False
     still.tries += 1
     still.state = StillState.ASKED
@@ -165,7 +185,12 @@ def _may_try_again(still: Still) -> bool:
 
 
 def _order(still: Still) -> None:
-    entries.write(TASK, share=STILLS, key=f"still-{still.pk}-{still.tries}", still_id=still.pk)
+    entries.write(TASK, share=STILLS, key=_entry_key(still), still_id=still.pk)
+
+
+def _entry_key(still: Still) -> str:
+    """Under which its work is written down."""
+    return f"still-{still.pk}-{still.tries}"
 
 
 def _named(made: rendering.Rendered) -> tuple[tuple[str, bytes], ...]:

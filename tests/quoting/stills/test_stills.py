@@ -10,13 +10,14 @@ import pytest
 import trimesh
 from django.db import IntegrityError, transaction
 from django.http import Http404
-from PIL import Image
+from django.utils import timezone
 from pypdf import PdfReader
 
 from quoting.models import Offer, Quote, SetPiece, Still, StillState
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document_presenter import present_offer
+from quoting.prints import images as prints
 from quoting.quotes import sheet, sketch
 from quoting.stills import rendering, stills
 from quoting.stills.rendering import NotRendered, Rendered
@@ -26,27 +27,7 @@ from studio.tenancy.fair_share import TooMuch
 from tests import worker
 from tests.people import House
 from tests.quoting import offer_scenes, scenes
-
-
-def jpeg(width: int = 160, height: int = 125, colour: str = "#cc8844") -> bytes:
-    out = io.BytesIO()
-    Image.new("RGB", (width, height), colour).save(out, "JPEG")
-    return out.getvalue()
-
-
-@pytest.fixture
-def renderer(settings: Any, monkeypatch: pytest.MonkeyPatch) -> list[Any]:
-    """An installation that renders, and a renderer that paints one colour; what it was asked for."""
-    asked: list[Any] = []
-
-    def paint(files: Any, look: Any, progress: Any, **_: Any) -> Rendered:
-        asked.append((files, look))
-        progress(0.5)
-        return Rendered(jpeg(), jpeg(80, 62))
-
-    settings.STILLS = True
-    monkeypatch.setattr(rendering, "rendered", paint)
-    return asked
+from tests.quoting.stills.conftest import jpeg
 
 
 @pytest.fixture
@@ -109,6 +90,70 @@ def test_a_still_that_fails_says_so_and_may_be_tried_again_a_few_times(
         assert "couldn’t be made" in client.get(address).content.decode()
     with wickerlark.enter():
         assert Still.objects.get().tries == stills.MOST_TRIES
+
+
+def test_a_still_whose_work_was_given_up_says_so_and_can_be_asked_for_again(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    address = wickerlark.url("quoting:piece-still", piece.quote_id, piece.pk)
+    client = wickerlark.client("staff")
+    client.post(address, {"room": "studio", "turn_deg": "0"})
+    with wickerlark.enter():
+        OutboxEntry.objects.filter(task=stills.TASK).update(failed_at=timezone.now())
+    page = client.get(address).content.decode()
+    assert "You can ask for it again" in page
+    assert "hx-trigger" not in page.partition('id="still"')[2].partition(">")[0], "nothing is waited for"
+    client.post(address, {"room": "studio", "turn_deg": "0"})
+    assert "waits for its turn" in client.get(address).content.decode()
+    do_work(wickerlark)
+    with wickerlark.enter():
+        still = Still.objects.get()
+        assert (still.state, still.tries) == (StillState.READY, 2)
+
+
+def test_a_still_far_back_in_the_line_says_how_many_come_first(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    address = wickerlark.url("quoting:piece-still", piece.quote_id, piece.pk)
+    client = wickerlark.client("staff")
+    for room, words in (
+        ("studio", "its turn; each"),
+        ("hall", "1 other picture is"),
+        ("garden", "2 other pictures are"),
+    ):
+        client.post(address, {"room": room, "turn_deg": "0"})
+        assert words in client.get(address).content.decode()
+
+
+def test_a_client_isnt_kept_waiting_for_a_still_that_was_given_up(
+    wickerlark: House, renderer: list[Any]
+) -> None:
+    with wickerlark.enter():
+        offered = offering.offer(offer_scenes.quote(wickerlark))
+        OutboxEntry.objects.filter(task=stills.TASK).update(failed_at=timezone.now())
+    client, address = offer_scenes.open_link(offered.address)
+    assert "/pictures" not in client.get(address).content.decode()
+
+
+def test_a_cover_is_rendered_with_the_image_that_is_printed_on_it(
+    wickerlark: House, piece: SetPiece, renderer: list[Any]
+) -> None:
+    with wickerlark.enter():
+        image = prints.keep(io.BytesIO(jpeg(400, 600)), size=len(jpeg(400, 600)), name="Flowers")
+        plain = stills.ask(piece).key
+        design = json.loads(json.dumps(piece.design))
+        covered = next(frame for frame in design["frames"] if frame.get("cover"))
+        covered["cover_print"] = {"digest": image.digest, "aspect": image.width_px / image.height_px}
+        SetPiece.objects.filter(pk=piece.pk).update(design=design)
+        assert stills.ask(SetPiece.objects.get(pk=piece.pk)).key != plain
+    assert do_work(wickerlark) == 2
+    (first, _), (second, _) = renderer
+    changed = [
+        name
+        for name in first.parts
+        if name.endswith("-tones.png") and first.parts[name] != second.parts[name]
+    ]
+    assert len(changed) == 1
 
 
 def test_an_offer_asks_for_stills_never_waits_and_gets_them_on_page_and_paper(

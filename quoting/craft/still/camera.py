@@ -22,6 +22,8 @@ MARGIN: Final = 1.12
 """How much wider the picture is than the piece."""
 FLOOR_SHARE: Final = 0.05
 """How much lower than the piece's middle it looks, of the piece's height: the floor belongs to the picture."""
+MOST_FLOOR: Final = 0.42
+"""Of the picture's lower half, what lies under the piece at most."""
 NEAREST_M: Final = 1.5
 STEP: Final = 1.02
 """How much further back each try stands."""
@@ -83,12 +85,20 @@ def camera_before(low: FloatArray, high: FloatArray, *, turn_deg: float, aspect:
         [[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2])]
     )
     away = NEAREST_M
-    while not _sees(camera := _standing(aim, way, away), corners, aspect):
+    while not _sees(
+        camera := _standing(_raised(aim, float(low[1]), away, aspect), way, away), corners, aspect
+    ):
         away *= STEP
     return camera
 
 
 # Private
+
+
+def _raised(aim: FloatArray, lowest: float, away: float, aspect: float) -> FloatArray:
+    """Where it looks, so high that there isn't much floor before what is wide and low."""
+    half = away * math.tan(math.radians(OPENING_DEG) / 2) * max(1 / aspect, 1.0)
+    return np.array([aim[0], max(float(aim[1]), lowest + (1 - MOST_FLOOR) * half), aim[2]])
 
 
 def _standing(aim: FloatArray, way: FloatArray, away: float) -> Camera:

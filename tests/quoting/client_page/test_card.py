@@ -21,7 +21,7 @@ from studio.people import public_links
 from tests import worker
 from tests.people import House
 from tests.quoting.offer_scenes import offered
-from tests.quoting.stills.test_stills import renderer as renderer  # noqa: PLC0414 # a fixture
+from tests.quoting.stills.conftest import renderer as renderer  # noqa: PLC0414 # a fixture
 
 pytestmark = pytest.mark.django_db
 

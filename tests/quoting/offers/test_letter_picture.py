@@ -20,7 +20,7 @@ from studio.paper import raster
 from tests import worker
 from tests.people import House
 from tests.quoting import offer_scenes
-from tests.quoting.stills.test_stills import renderer as renderer  # noqa: PLC0414 # a fixture
+from tests.quoting.stills.conftest import renderer as renderer  # noqa: PLC0414 # a fixture
 
 pytestmark = pytest.mark.django_db
 

@@ -18,8 +18,8 @@ from quoting.quotes import sketch
 from quoting.stills import small, stills
 from tests.people import House
 from tests.quoting import scenes
-from tests.quoting.stills.test_stills import do_work, jpeg
-from tests.quoting.stills.test_stills import renderer as renderer  # noqa: PLC0414 # a fixture
+from tests.quoting.stills.conftest import jpeg
+from tests.quoting.stills.test_stills import do_work
 
 pytestmark = pytest.mark.django_db
 

@@ -44,3 +44,10 @@ def test_all_corners_of_a_piece_are_in_the_picture(
     ]
     seen = np.array([camera.seen_at(np.array(corner)) for corner in corners])
     assert (np.abs(seen) <= half).all(), (seen, half)
+
+
+def test_a_wide_low_piece_doesnt_stand_on_a_sea_of_floor() -> None:
+    """By the projection alone: its foot lies in the lower half, but not halfway up it."""
+    camera = camera_before(np.array([-3.0, 0.0, -0.3]), np.array([3.0, 0.8, 0.3]), turn_deg=0.0, aspect=1.28)
+    foot = camera.seen_at(np.array([0.0, 0.0, 0.3]))[1]
+    assert -1.0 < foot < -0.5

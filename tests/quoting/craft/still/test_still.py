@@ -101,3 +101,13 @@ def test_a_garden_is_out_of_focus_behind_the_piece_and_the_rooms_are_not(takeoff
     scene = scene_of(takeoff)
     assert "camera.lensradius" in still_files(scene, Look("garden")).text
     assert "camera.lensradius" not in still_files(scene, Look("hall")).text
+
+
+def test_five_thousand_balloons_share_one_mesh(takeoff: TakeOff) -> None:
+    """A balloon more is a few lines more: what is written grows with the balloons, its meshes don't."""
+    few = scene_of(takeoff)
+    many = replace(few, balls=(few.balls * (5000 // len(few.balls) + 1))[:5000])
+    first, second = (still_files(one, Look()) for one in (few, many))
+    assert second.parts.keys() == first.parts.keys()
+    assert second.text.count("scene.objects.ball") == 3 * 5000
+    assert len(second.text) < 2_000_000

@@ -12,7 +12,7 @@ import numpy as np
 
 from quoting.craft.solid.florals import leaf_mesh
 from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, together, tube
-from quoting.craft.still.dressing import put_lantern
+from quoting.craft.still.dressing import LANTERN_M, put_lantern
 from quoting.craft.still.paints import put_cloth, put_lamp, put_leaf
 from quoting.craft.still.scene_file import SceneFile
 from quoting.craft.still.shapes import FAR_M, Place, about_y, any_turn, at, drawn_across, facing, moved
@@ -31,8 +31,12 @@ LEAVES: Final = ("#6F8A54", "#7F9A5E", "#566F45")
 PATCH_M, BLADES, BLADE_M = 0.5, 330, 0.0045
 GRASSES: Final = ("#8CA354", "#768F48")
 LAWN_AHEAD_M: Final = 5.0
+LANTERN_BESIDE_M: Final = 0.3
+NEARER: Final = 0.84
+"""Of the width that is seen at the wall, what is seen where the piece stands, or less."""
 BULB_M, BULB_GAIN = 0.028, 30.0
 BULBS_APART_M: Final = 0.42
+LEAST_CORD_M: Final = 2.25
 
 
 def put_garden(file: SceneFile, stand: Stand) -> None:
@@ -41,13 +45,7 @@ def put_garden(file: SceneFile, stand: Stand) -> None:
     _put_lawn(file, stand)
     _put_hedge(file, stand)
     _put_festoon(file, stand)
-    for number, side in enumerate((-1, 1)):
-        place = (
-            stand.x + side * (float(stand.high[0] - stand.low[0]) / 2 + 0.3),
-            0.0,
-            float(stand.middle[2]) + 0.25,
-        )
-        put_lantern(file, f"lantern{number}", place)
+    _put_lanterns(file, stand)
     for name, away, size, colour, gain in (
         ("sun", SUN_AWAY, SUN_M, SUN, SUN_GAIN),
         ("fill", FILL_AWAY, FILL_M, (0.9, 0.94, 1.0), FILL_GAIN),
@@ -92,6 +90,16 @@ def _patch(chance: np.random.Generator) -> Mesh:
     places = np.stack([foot - aside, foot + aside, tip], axis=1).reshape(-1, 3)
     up = np.tile([0.0, 1.0, 0.0], (len(places), 1))
     return Mesh(places, up, np.arange(3 * BLADES).reshape(-1, 3))
+
+
+def _put_lanterns(file: SceneFile, stand: Stand) -> None:
+    """A lantern on either side, where the picture has room for it."""
+    beside = float(stand.high[0] - stand.low[0]) / 2 + LANTERN_BESIDE_M
+    if beside + LANTERN_M > NEARER * stand.seen_m:
+        return
+    for number, side in enumerate((-1, 1)):
+        place = (stand.x + side * beside, 0.0, float(stand.middle[2]) + 0.25)
+        put_lantern(file, f"lantern{number}", place)
 
 
 def _put_hedge(file: SceneFile, stand: Stand) -> None:
@@ -155,7 +163,7 @@ def _put_festoon(file: SceneFile, stand: Stand) -> None:
 
 
 def _cords(stand: Stand) -> Iterator[FloatArray]:
-    half, high = stand.seen_m + 0.8, max(2.75, float(stand.high[1]) + 0.25)
+    half, high = stand.seen_m + 0.8, max(LEAST_CORD_M, float(stand.high[1]) + 0.2)
     t = np.linspace(-1, 1, 60)
     for left, right, sag, back in ((0.75, 0.15, 0.5, -1.4), (0.1, 0.95, 0.45, -0.7)):
         heights = high + left * (1 - t) / 2 + right * (1 + t) / 2 - sag * (1 - t * t)

@@ -17,10 +17,10 @@ LIGHTEST: Final = 0.86
 DARKEST: Final = 0.008
 """Nor is any blacker, so that a black round still has a shape."""
 
-GLOW, GLOW_WHITE = 3.0, 0.22
+GLOW, GLOW_WHITE = 2.2, 0.05
 """How bright a light sign is, and how much of it is white (settings, by eye)."""
 
-PLAIN: Final = (0.025, 0.06)
+PLAIN: Final = (0.02, 0.06)
 """How much of the light shines off plain latex, and how rough its skin is (settings, by eye)."""
 CLEAR: Final = ("crystal", CONFETTI)
 PALE: Final = 0.12  # setting: how near to grey a colour is that has none

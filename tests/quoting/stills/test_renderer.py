@@ -9,9 +9,13 @@ import pytest
 from PIL import Image
 
 from quoting.craft.design.design_file import STARTERS, load_design
-from quoting.craft.solid.meshes import Mesh, balloon
-from quoting.craft.solid.scene import scene_of
+from quoting.craft.design.frames import face
+from quoting.craft.design.records import Cover, CoverPrint, Frame
+from quoting.craft.design.things import FINISHES
+from quoting.craft.solid.meshes import Mesh, balloon, sheet
+from quoting.craft.solid.scene import Ball, Paint, Scene, scene_of
 from quoting.craft.still.camera import Camera
+from quoting.craft.still.cloth import put_cover, spread
 from quoting.craft.still.exposure import EXPOSURE
 from quoting.craft.still.paints import put_cloth, put_lamp, put_latex
 from quoting.craft.still.scene_file import SceneFile, StillFiles
@@ -100,6 +104,46 @@ def test_a_shadow_lies_where_the_light_says() -> None:
     assert len(rows) > 50, "there is a shadow"
     assert columns.mean() == pytest.approx(40, abs=3)
     assert rows.mean() == pytest.approx(30, abs=3)
+
+
+def test_a_print_lies_on_its_cover_the_right_way_round() -> None:
+    """An image of four colours on a square cover: each is seen in the corner that it has on the image."""
+    corners = {(0, 0): "#C03030", (1, 0): "#30A040", (0, 1): "#3040C0", (1, 1): "#C0B030"}
+    image = Image.new("RGB", (200, 200))
+    for (right, down), code in corners.items():
+        image.paste(code, (100 * right, 100 * down, 100 * right + 100, 100 * down + 100))
+    out = io.BytesIO()
+    image.save(out, "PNG")
+    cloth = Cover(item="c", label="Cover", colour="oat", hex="#E8E0D0")
+    print_ = CoverPrint(digest="0" * 64, aspect=1.0, bleed_m=0.0)
+    frame = Frame(
+        id="b", shape="rectangle", item="b", label="B", width_m=1.6, height_m=1.6, base_m=0.2,
+        cover=cloth, cover_print=print_,
+    )  # fmt: skip
+    mesh, file = sheet(face(frame), 0.004), SceneFile()
+    put_cover(file, "cover", frame, out.getvalue())
+    file.body("cover", mesh, "cover", spread(frame, mesh))
+    even_light(file, 1 / EXPOSURE)
+    put_camera(file, CAMERA, LOOK.aspect)
+    picture = pixels(file.files())
+    for (right, down), code in corners.items():
+        column, row = at(picture, np.array([0.8 * right - 0.4, 1.4 - 0.8 * down, 0.0]))
+        seen = picture[round(row), round(column)]
+        named = np.array([int(code[k : k + 2], 16) for k in (1, 3, 5)]) / 255
+        assert ciede2000(lab_from_srgb(seen), lab_from_srgb(named)) < 8, code
+
+
+@pytest.mark.parametrize("finish", FINISHES)
+def test_black_and_mirror_keep_a_shape_in_a_plain_room(finish: str) -> None:
+    """A black ball of every finish in the studio: neither all black nor all white, and not a number left out."""
+    ball = Ball((0.0, 0.6, 0.0), 0.5, (0.0, -1.0, 0.0), 0, "11 in black", 0, -1)
+    paint = Paint("black", "Black", "#000000", finish, "#000000")
+    picture = pixels(still_files(Scene("A ball", (paint,), (ball,), ()), LOOK))
+    middle = picture[
+        LOOK.height // 2 - 60 : LOOK.height // 2 + 50, LOOK.width // 2 - 50 : LOOK.width // 2 + 50
+    ]
+    assert np.isfinite(picture).all()
+    assert float(middle.max() - middle.min()) > 0.15
 
 
 def flat(half_m: float, y_m: float, *, up: bool) -> Mesh:

@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("stock.care.urls")),
     path("", include("stock.catalogue.urls")),
     path("", include("stock.counting.urls")),
+    path("", include("stock.first_shelf.urls")),
     path("", include("stock.holds.urls")),
     path("", include("stock.items.urls")),
     path("", include("stock.kits.urls")),

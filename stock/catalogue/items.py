@@ -36,6 +36,9 @@ USUAL_NATURE: Final[Mapping[Kind, Nature]] = {
     Kind.TOOL: Nature.REUSABLE,
 }
 
+COSTS: Final = frozenset({"unit_cost", "bag_price", "price_per_use"})
+"""Who sets one of these has looked at what the item costs."""
+
 MAX_QUANTITY: Final = 10_000_000
 """More than any studio owns of one item; a larger number is a typing error."""
 
@@ -179,6 +182,8 @@ def change_item(item: Item, **facts: object) -> Item:
         if field in {"kind", "code", "nature"}:
             raise ValueError(f"{field} of an item never changes: retire it and add another.")
         setattr(item, field, value)
+    if COSTS & facts.keys():
+        item.cost_is_usual = False
     return _save_row(item)
 
 

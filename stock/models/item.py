@@ -59,6 +59,11 @@ class Item(TenantModel):
     bag_size = models.PositiveIntegerField("pieces per bag", null=True, blank=True)
     bag_price = _price_field("price per bag")
     unit_cost = _price_field("cost of one")
+    cost_is_usual = models.BooleanField(
+        default=False,
+        editable=False,
+        help_text="Its cost came from the list of usual ones, and nobody has checked it.",
+    )
     price_per_use = _price_field("price per use")
     expected_uses = models.PositiveIntegerField(null=True, blank=True)
     turnaround_hours = models.PositiveSmallIntegerField(

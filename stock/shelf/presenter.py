@@ -78,6 +78,8 @@ class Shelf:
     retired: tuple[Item, ...]
     sought: str = ""
     only: Kind | None = None
+    has_usual_costs: bool = False
+    """Whether some items have a usual cost that nobody has checked."""
 
     @property
     def is_empty(self) -> bool:
@@ -133,6 +135,7 @@ def find_shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
         retired=tuple(item for item in items if item.retired_at is not None),
         sought=sought,
         only=only,
+        has_usual_costs=Item.objects.filter(retired_at=None, cost_is_usual=True).exists(),
     )
 
 

@@ -22,7 +22,7 @@ EMPTY = {
         "Add what you own and what you use up: latex by size and color, frames, covers, florals."
         " Every quote then shows what is available that day and what to buy."
     ),
-    "verb": "Add an item",
+    "verb": "Say what you have",
 }
 
 

@@ -27,8 +27,8 @@ GET_PAGES = ("shelf", "count-sheet", "colours", "item-choose-kind")
 def test_an_empty_shelf_teaches_and_offers_the_first_step(wickerlark: House) -> None:
     page = text(wickerlark.client().get(wickerlark.url("stock:shelf")))
     assert "Nothing on the shelf yet" in page
-    assert wickerlark.url("stock:item-choose-kind") in page
-    assert wickerlark.url("stock:item-choose-kind") not in text(
+    assert wickerlark.url("stock:first-shelf") in page
+    assert wickerlark.url("stock:first-shelf") not in text(
         wickerlark.client("crew").get(wickerlark.url("stock:shelf"))
     )
 

@@ -1,0 +1,146 @@
+"""The forms of the first shelf: what is there, and the costs that nobody has checked yet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from stock.first_shelf import usual
+from stock.first_shelf.setting_up import Owned, cost_field
+from stock.first_shelf.usual import UsualThing
+from stock.models import Item, Kind
+from studio.models import Studio
+from studio.models.spelling import spelled
+from studio.ui.field_layout import lay_out
+from studio.ui.forms import MoneyField
+
+Data = Mapping[str, object] | None
+MOST_OF_ONE = 10_000
+GROUPS = (
+    (Kind.FRAME, "Frames"),
+    (Kind.FLORAL, "Florals"),
+    (Kind.PROP, "Props"),
+    (Kind.HARDWARE, "Hardware"),
+    (Kind.TOOL, "Tools"),
+)
+
+
+class OwnedForm(forms.Form):
+    """How many of each usual thing there are; sizes and colors of latex, colors of covers."""
+
+    def __init__(self, data: Data = None, *, studio: Studio) -> None:
+        super().__init__(data)
+        colours = [(each.code, each.name) for each in usual.COLOURS]
+        self.groups = [
+            (
+                name,
+                [(thing, self._add_count(thing, studio)) for thing in usual.things() if thing.kind == kind],
+            )
+            for kind, name in GROUPS
+        ]
+        self.fields["sizes"] = forms.TypedMultipleChoiceField(
+            label="Sizes of latex",
+            choices=[(each.size_in, f"{each.size_in} in, bags of {each.bag}") for each in usual.SIZES],
+            coerce=int,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+        self.fields["colours"] = forms.MultipleChoiceField(
+            label=spelled("Colors of latex"),
+            choices=colours,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+        self.fields["bags"] = forms.IntegerField(
+            label="Bags of each that are here now", min_value=0, max_value=1_000, required=False
+        )
+        self.fields["cover_colours"] = forms.MultipleChoiceField(
+            label=spelled("Colors of covers"),
+            help_text="One cover in each for every frame above that takes one.",
+            choices=colours,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+        )
+
+    def _add_count(self, thing: UsualThing, studio: Studio) -> str:
+        name = f"count-{thing.code}"
+        self.fields[name] = forms.IntegerField(
+            label=thing.named(studio.units), min_value=0, max_value=MOST_OF_ONE, required=False
+        )
+        self.fields[name].widget.attrs["inputmode"] = "numeric"
+        lay_out(self.fields[name], unmarked=True)
+        return name
+
+    def rows(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """The fields of each group with its heading."""
+        return [(name, [self[field] for _, field in fields]) for name, fields in self.groups]
+
+    def clean(self) -> dict[str, object]:
+        """Latex has sizes and colors, or neither."""
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("sizes") and not cleaned.get("colours"):
+            self.add_error("colours", spelled("Tick the colors that you have."))
+        if cleaned.get("colours") and not cleaned.get("sizes"):
+            self.add_error("sizes", "Tick the sizes that you have.")
+        return cleaned
+
+    def owned(self) -> Owned:
+        """What was said, once the form is valid. A thing is taken where a number stands, be it 0."""
+        said = self.cleaned_data
+        counted = {thing.code: said[field] for _, fields in self.groups for thing, field in fields}
+        return Owned(
+            things={code: count for code, count in counted.items() if count is not None},
+            colours=tuple(said["colours"]),
+            sizes=tuple(said["sizes"]),
+            bags=said["bags"] or 0,
+            cover_colours=tuple(said["cover_colours"]),
+        )
+
+
+class CostsForm(forms.Form):
+    """A cost for each item that has a usual one; what is left empty stays to be checked."""
+
+    def __init__(self, data: Data = None, *, items: Sequence[Item], studio: Studio) -> None:
+        super().__init__(data)
+        self.items = items
+        for item in items:
+            field = MoneyField(
+                currency=studio.currency, locale=studio.locale, required=False, label=_label(item)
+            )
+            field.initial = getattr(item, cost_field(item))
+            lay_out(field, unmarked=True)
+            self.fields[f"cost-{item.pk}"] = field
+            self.fields[f"checked-{item.pk}"] = forms.BooleanField(label="Checked", required=False)
+
+    def rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """The two fields of each item."""
+        return [(self[f"cost-{item.pk}"], self[f"checked-{item.pk}"]) for item in self.items]
+
+    def clean(self) -> dict[str, object]:
+        """What is checked has a cost."""
+        cleaned = super().clean() or self.cleaned_data
+        for item in self.items:
+            cost = f"cost-{item.pk}"
+            if cleaned.get(f"checked-{item.pk}") and cleaned.get(cost) is None and cost not in self.errors:
+                self.add_error(cost, ValidationError("Enter what it costs."))
+        return cleaned
+
+    def checked(self) -> dict[int, Decimal]:
+        """Costs by the item's id, of those that are checked or were changed."""
+        said = self.cleaned_data
+        return {
+            item.pk: said[f"cost-{item.pk}"]
+            for item in self.items
+            if said[f"cost-{item.pk}"] is not None
+            and (said[f"checked-{item.pk}"] or said[f"cost-{item.pk}"] != getattr(item, cost_field(item)))
+        }
+
+
+# Private
+
+
+def _label(item: Item) -> str:
+    return f"{item.name}, a bag of {item.bag_size}" if cost_field(item) == "bag_price" else item.name

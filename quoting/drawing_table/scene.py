@@ -15,6 +15,7 @@ from typing import Final
 from quoting.craft.design.records import Design, Site
 from quoting.craft.picture.elevation import elevation_reach, elevation_svg
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
+from quoting.craft.picture.room import Shown, ceiling_svg, door_svg, room_svg
 from quoting.craft.picture.tie_marks import numbered_ties
 from quoting.craft.picture.view import PX_PER_M
 from quoting.craft.rigging.tie_points import NOTHING
@@ -35,11 +36,11 @@ LEAST_TOP_M: Final = 2.75
 BESIDE_M: Final = 0.35
 ABOVE_M: Final = 0.35
 BELOW_M: Final = 0.62
+ROOM_PREFIX: Final = "room-"
 STEP_M: Final = 0.5
 """The room shown grows by such steps, so that a small move leaves it as it is."""
 PERSON_M: Final = 0.55
 CEILING_IN_SIGHT_M: Final = 0.25
-FLOOR_LINE: Final = 14
 INNER: Final = re.compile(r"<svg[^>]*><defs>(.*?)</defs>(.*)</svg>", re.DOTALL)
 PLAN_BEHIND_M: Final = 0.3
 PLAN_BEFORE_M: Final = 0.45
@@ -157,12 +158,11 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """A door in the wall behind: its left edge, top, width and height."""
+    """A door in the wall behind: its left edge and width, and how it is drawn."""
 
     left: float
-    top: float
     width: float
-    height: float
+    drawn: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,13 +173,12 @@ class Scene:
     top: float
     width: float
     height: float
-    floor_top: float
-    ground_rx: float
     middle: float
+    room: str
     definitions: str
     picture: str
     person: str
-    ceiling: float | None
+    ceiling: str
     door: Door | None
     wall: float
     room_front: float
@@ -203,11 +202,10 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str, shelf: Shelf) 
     bounds = view.bounds
     return Scene(
         left=_units(room.left_m), top=_units(-room.top_m), width=_units(room.width_m),
-        height=_units(room.top_m + BELOW_M), floor_top=-FLOOR_LINE,
-        ground_rx=_units(bounds.width_m * 0.56) if bounds else 0, middle=_units(bounds.x_m) if bounds else 0,
-        definitions=definitions, picture=picture,
+        height=_units(room.top_m + BELOW_M), room=room_svg(room.shown, ROOM_PREFIX, is_outdoors=design.site.outdoors),
+        middle=_units(bounds.x_m) if bounds else 0, definitions=definitions, picture=picture,
         person=person_svg(_units(room.left_m + PERSON_M), 0.0, PX_PER_M * PERSON_HEIGHT_M / 100),
-        ceiling=_units(-design.site.ceiling_m) if design.site.ceiling_m < room.top_m else None,
+        ceiling=_ceiling(design.site, room),
         door=_door(design.site), wall=_units(_wall_m(design)), room_front=_units(_wall_m(design) + design.site.depth_m),
         ticks=tuple(_ticks(room, units)), across=_across(view, units), up=_up(view, room, units),
         holds=tuple(_hold(thing, design, units, _ties(thing, design, takeoff)) for thing in view.things),
@@ -228,6 +226,12 @@ class _Room:
     width_m: float
     top_m: float
 
+    @property
+    def shown(self) -> Shown:
+        """The same in drawing units."""
+        size = _units(self.width_m), _units(self.top_m + BELOW_M)
+        return Shown(_units(self.left_m), _units(-self.top_m), *size, 0.0)
+
     @classmethod
     def around(cls, view: TableView, design: Design) -> _Room:
         bounds = view.bounds
@@ -241,6 +245,12 @@ class _Room:
         if top <= ceiling <= top + CEILING_IN_SIGHT_M:
             top = ceiling + 0.1
         return cls(left, right - left, top)
+
+
+def _ceiling(site: Site, room: _Room) -> str:
+    if site.outdoors or site.ceiling_m >= room.top_m:
+        return ""
+    return ceiling_svg(room.shown, _units(-site.ceiling_m))
 
 
 def _picture(takeoff: TakeOff | None) -> tuple[str, str]:
@@ -257,7 +267,8 @@ def _door(site: Site) -> Door | None:
     if site.door_x_m is None:
         return None
     wide, high = site.door_width_m, site.door_height_m
-    return Door(_units(site.door_x_m - wide / 2), _units(-high), _units(wide), _units(high))
+    left, top = _units(site.door_x_m - wide / 2), _units(-high)
+    return Door(left, _units(wide), door_svg(left, top, _units(wide), 0.0))
 
 
 def _wall_m(design: Design) -> float:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Final
 from xml.sax.saxutils import escape as escaped
 
+from quoting.craft.picture.room import Shown, ceiling_svg, room_svg
 from quoting.craft.picture.view import FLOOR_M, MARGIN_M, PX_PER_M
 from quoting.craft.sheets.stored import StoredTakeoff
 from quoting.set_pieces.worked import in_units
@@ -18,14 +19,19 @@ NARROWEST: Final = 1.36
 CEILING_IN_SIGHT_M: Final = 0.5
 """A ceiling this far above the picture's edge or less is drawn; a higher one is only mentioned."""
 DESCRIPTION: Final = re.compile(r'aria-label="[^"]*"')
-COLOURED: Final = re.compile(r'(<circle [^>]*fill="url\(#b)(\d+)(?=\)")')
+COLOURED: Final = re.compile(r'(<use href="#b)(\d+)(?=")')
 """A balloon of the picture up to its colour's place in the palette."""
 DIGITS: Final = "0123456789abcdef"
 """A palette has sixteen colours at most."""
-WALL: Final = "#f7f0e6"
-GROUND: Final = "#e4d9c7"
-FLOOR_LINE: Final = 14
-"""How far the floor reaches up behind the piece, in drawing units, as the picture draws it."""
+OWN_ROOM: Final = re.compile(r'<g class="room[^"]*">(?:(?!</g>|<ellipse).)*(<ellipse[^>]*/>)?</g>')
+"""Wall and floor of the picture itself, drawn anew out to the wider box; older pictures have the piece's shade on the
+floor in that group."""
+OWN_CEILING: Final = re.compile(r'<g class="ceiling" data-y="([-\d.]+)">.*?</g>')
+OWN_IDS: Final = re.compile(r' id="([^"]*)ground"')
+"""What stands before the ids of a picture."""
+OUTDOORS: Final = 'class="room room-outdoors"'
+CEILING_EDGE: Final = 24
+"""Of the ceiling that is shown, in drawing units."""
 
 ID_MARKS: Final = (' id="', "url(#", 'href="#')
 """What stands before an id in a picture, where it is given and where it is used."""
@@ -67,7 +73,7 @@ def bench(picture: str, takeoff: StoredTakeoff, *, ceiling_m: Decimal | None, un
     y = 0.0
     ceiling = ground - float(ceiling_m) * PX_PER_M if ceiling_m else None
     if ceiling is not None and -CEILING_IN_SIGHT_M * PX_PER_M <= ceiling < ground:
-        y = min(0.0, ceiling - 24)
+        y = min(0.0, ceiling - CEILING_EDGE)
     else:
         ceiling = None
     height = inner_height - y
@@ -134,17 +140,12 @@ def _in_room(
     """The picture with its box widened, and wall, floor and ceiling drawn out to it."""
     box = f'viewBox="{x:.1f} {y:.1f} {width:.1f} {height:.1f}"'
     widened = re.sub(r'viewBox="[^"]*"', box, picture, count=1)
-    floor = ground - FLOOR_LINE
-    room = (
-        f'<g class="room"><rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" fill="{WALL}"/>'
-        f'<rect x="{x:.1f}" y="{floor:.1f}" width="{width:.1f}" height="{y + height - floor:.1f}" fill="{GROUND}"/></g>'
-    )
-    above = "" if ceiling is None else _ceiling(x, y, width, ceiling)
-    return widened.replace("</defs>", f"</defs>{room}", 1).replace("</svg>", f"{above}</svg>")
-
-
-def _ceiling(x: float, y: float, width: float, ceiling: float) -> str:
-    return (
-        f'<g class="ceiling"><rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{ceiling - y:.1f}" '
-        f'fill="{GROUND}"/><path d="M{x:.1f} {ceiling:.1f}h{width:.1f}" stroke="#857b6a" stroke-width="2"/></g>'
-    )
+    shown = Shown(x, y, width, height, ground)
+    ids = OWN_IDS.search(picture)
+    room = room_svg(shown, ids[1] if ids else "", is_outdoors=OUTDOORS in picture)
+    own = OWN_CEILING.search(picture)
+    if own:
+        widened, ceiling = OWN_CEILING.sub("", widened), float(own[1])
+    above = "" if ceiling is None else ceiling_svg(shown, ceiling)
+    emptied = OWN_ROOM.sub(lambda found: f"<g>{found[1] or ''}</g>", widened, count=1)
+    return emptied.replace("</defs>", f"</defs>{room}{above}", 1)

@@ -156,10 +156,10 @@ def offered(page: Page, address: str) -> bool:
 
 
 def rounds_in_the_picture(page: Page) -> int:
-    """How many circles the quote's picture shows; raises when it is not a picture of a set piece."""
+    """How many balloons the quote's picture shows; raises when it is not a picture of a set piece."""
     picture = page.locator("#quote svg[role=img]").first
     expect(picture).to_be_visible()
-    rounds = picture.locator("circle").count()
+    rounds = picture.locator('use[href^="#b"]').count()
     assert rounds > 50, f"the picture shows {rounds} rounds"
     return rounds
 

@@ -33,10 +33,10 @@ MAX = (
     "#...#.#...#.#...#",
 )
 """The word as it stands on the wall, drawn by hand."""
-BALLOONS_OF_THE_WALL = """() => [...document.querySelectorAll('.table-piece [data-thing="wall:wall-1"] circle')]
-  .map((ball) => [Number(ball.getAttribute("cx")), Number(ball.getAttribute("cy")), ball.getAttribute("fill")])"""
-BALLOON_FILLS = """() => [...document.querySelectorAll(".table-piece .part circle")]
-  .map((ball) => ball.getAttribute("fill")).filter((fill) => fill?.startsWith("url(#b"))"""
+BALLOONS_OF_THE_WALL = """() => [...document.querySelectorAll('.table-piece [data-thing="wall:wall-1"] use')]
+  .map((ball) => [ball.transform.baseVal[0].matrix.e, ball.transform.baseVal[0].matrix.f, ball.getAttribute("href")])"""
+BALLOON_FILLS = """() => [...document.querySelectorAll(".table-piece .part use")]
+  .map((ball) => ball.getAttribute("href")).filter((name) => name.startsWith("#b"))"""
 BETWEEN_CELLS = 0.06
 """Nearer than this to the border of two cells, in cells, a balloon may be of either."""
 HANDS: dict[str, tuple[type[Hands], dict[str, Any]]] = {

@@ -1,4 +1,4 @@
-"""Pieces of the picture in SVG: colours, shading, outlines, leaves. Presentation attributes only."""
+"""Pieces of the picture in SVG: numbers, colours, outlines. Presentation attributes only."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ import math
 from functools import lru_cache
 
 from quoting.craft.design.frames import Points
-from quoting.craft.design.records import Floral
-from quoting.craft.rigging.florals import Leaf
 
 # Settings of the drawing.
 DIGITS = 1
@@ -56,28 +54,13 @@ def lightness(colour: str) -> float:
     return (0.299 * r + 0.587 * g + 0.114 * b) / 255
 
 
-def balloon_gradient(name: str, colour: str) -> str:
-    """Draw the shading of a latex round lit from the upper left."""
-    light = lightness(colour) > 0.5
-    glint = mixed(colour, "#ffffff", 0.92 if light else 0.62)
-    near = mixed(colour, "#ffffff", 0.45 if light else 0.16)
-    shade = mixed(colour, WARM_DARK, 0.26 if light else 0.34)
-    rim = mixed(colour, WARM_DARK, 0.36 if light else 0.50)
-    return (
-        f'<radialGradient id="{name}" cx=".5" cy=".5" r=".52" fx=".34" fy=".28">'
-        f'<stop offset="0" stop-color="{glint}"/><stop offset=".13" stop-color="{near}"/>'
-        f'<stop offset=".5" stop-color="{colour}"/><stop offset=".86" stop-color="{shade}"/>'
-        f'<stop offset="1" stop-color="{rim}"/></radialGradient>'
-    )
+def placed_round(name: str, x: float, y: float, r: float) -> str:
+    """Place the round of a colour, drawn once about the origin, with its middle at (x, y).
 
-
-def cloth_gradient(name: str, colour: str) -> str:
-    """Draw the light across a stretched cover."""
-    return (
-        f'<linearGradient id="{name}"><stop offset="0" stop-color="{mixed(colour, PAPER_SHADE, 0.10)}"/>'
-        f'<stop offset=".4" stop-color="{mixed(colour, "#ffffff", 0.35)}"/>'
-        f'<stop offset="1" stop-color="{mixed(colour, PAPER_SHADE, 0.14)}"/></linearGradient>'
-    )
+    >>> placed_round("b0", 12.34, 5.0, 20.06)
+    '<use href="#b0" transform="translate(12.3 5)scale(20.1)"/>'
+    """
+    return f'<use href="#{name}" transform="translate({round(x, 1):g} {round(y, 1):g})scale({r:.3g})"/>'
 
 
 def outline_path(points: Points, *, closed: bool) -> str:
@@ -97,78 +80,3 @@ def outline_path(points: Points, *, closed: bool) -> str:
     kept.append(places[-1])
     steps = "L".join(many(x, y) for x, y in kept)
     return f"M{steps}{'Z' if closed else ''}"
-
-
-def leaf_svg(leaf: Leaf, floral: Floral, x: float, y: float, px: float) -> str:
-    """One leaf of greenery with its stem, or one pick or spray, at (x, y); ``px`` drawing units a metre."""
-    size, colour = leaf.size_m * px, floral.hex
-    if leaf.kind == "greenery":
-        tint = mixed(colour, "#ffffff", 0.16) if leaf.angle % 1 > 0.5 else mixed(colour, "#14301c", 0.14)
-        return _stem(x, y, leaf.stem[0] * px, -leaf.stem[1] * px, colour) + blade(
-            x, y, leaf.angle, size, 0.30, tint
-        )
-    if floral.look == "bloom":
-        return bloom(x, y, leaf.angle, size, colour)
-    if floral.look == "plume":
-        return plume(x, y, leaf.angle, size, colour)
-    turns = (-0.7, -0.35, 0.0, 0.35, 0.7) if leaf.kind == "pick" else (-1.0, -0.6, -0.2, 0.2, 0.6, 1.0)
-    return "".join(
-        blade(
-            x,
-            y,
-            leaf.angle + t,
-            size * (1 - 0.3 * abs(t)),
-            0.12,
-            mixed(colour, "#ffffff", 0.05 + 0.12 * abs(t)),
-        )
-        for t in turns
-    )
-
-
-def blade(x: float, y: float, angle: float, size: float, breadth: float, colour: str) -> str:
-    """Draw one leaf from (x, y) in a direction [rad]; ``breadth`` as a share of its length."""
-    dx, dy = math.cos(angle) * size, -math.sin(angle) * size
-    nx, ny = -dy * breadth, dx * breadth
-    return (
-        f'<path d="M{many(x, y)}q{many(dx * 0.45 + nx, dy * 0.45 + ny, dx, dy)}'
-        f'q{many(-dx * 0.55 - nx, -dy * 0.55 - ny, -dx, -dy)}" fill="{colour}"/>'
-    )
-
-
-def bloom(x: float, y: float, angle: float, size: float, colour: str) -> str:
-    """Draw a flower about (x, y)."""
-    r = size * 0.42
-    leaves = "".join(blade(x, y, angle + turn, size * 0.75, 0.24, "#7c9272") for turn in (2.2, -2.2))
-    petals = "".join(
-        f'<circle cx="{short(x + 0.5 * r * math.cos(angle + k * 1.2566))}" '
-        f'cy="{short(y - 0.5 * r * math.sin(angle + k * 1.2566))}" r="{short(r * 0.62)}" '
-        f'fill="{mixed(colour, "#ffffff" if k % 2 else WARM_DARK, 0.12)}"/>'
-        for k in range(5)
-    )
-    heart = (
-        f'<g transform="translate({many(x, y)})">'
-        f'<circle r="{short(r * 0.5)}" fill="{mixed(colour, "#ffffff", 0.2)}"/>'
-        f'<circle r="{short(r * 0.24)}" fill="{mixed(colour, WARM_DARK, 0.25)}"/></g>'
-    )
-    return leaves + petals + heart
-
-
-def plume(x: float, y: float, angle: float, size: float, colour: str) -> str:
-    """Draw a feathery head from (x, y) in a direction [rad]."""
-    parts = []
-    for k, turn in enumerate((-0.45, 0.4, -0.12, 0.14)):
-        length = size * (0.78, 0.74, 1.0, 0.94)[k]
-        parts.append(
-            blade(x, y, angle + turn, length, 0.16, mixed(colour, "#ffffff", (0.0, 0.08, 0.2, 0.3)[k]))
-        )
-    return "".join(parts)
-
-
-# Private
-
-
-def _stem(x: float, y: float, dx: float, dy: float, colour: str) -> str:
-    if not dx and not dy:
-        return ""
-    tone = mixed(colour, "#14301c", 0.3)
-    return f'<path d="M{many(x, y)}l{many(dx, dy)}" stroke="{tone}" stroke-width="1.4"/>'

@@ -15,28 +15,38 @@ import numpy as np
 from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.fillings import shimmer_tone
 from quoting.craft.design.records import DRAWN, ZONED, Design
-from quoting.craft.design.things import CONFETTI
+from quoting.craft.picture.cloth import cloth_gradient, weave
 from quoting.craft.picture.drawing import (
     PAPER_SHADE,
-    cloth_gradient,
-    leaf_svg,
     many,
     mixed,
+    placed_round,
     short,
 )
-from quoting.craft.picture.finishes import confetti_pattern, finished_gradient
-from quoting.craft.picture.floating import bouquet_layers, ribbon_layers
+from quoting.craft.picture.finishes import lights, neck_symbol, round_symbol
+from quoting.craft.picture.floating import bouquet_layers, line_layers, ribbon_layers
 from quoting.craft.picture.foils import foil_from_above, foil_gradient, foil_layer
 from quoting.craft.picture.frames import (
+    face_shapes,
+    face_tone,
     feet_from_above,
     frame_from_above,
     frame_layer,
+    is_closed,
     print_clip,
     shimmer_pattern,
 )
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
 from quoting.craft.picture.props import prop_from_above, prop_gradient, prop_layer
-from quoting.craft.picture.sprays import spray_from_above, spray_layer
+from quoting.craft.picture.room import (
+    FLOOR_TONE,
+    Shown,
+    ceiling_svg,
+    room_svg,
+    site_door,
+)
+from quoting.craft.picture.shades import ground_gradient, shade_svg
+from quoting.craft.picture.sprays import floral_symbols, leaf_layers, spray_from_above, spray_layers
 from quoting.craft.picture.tie_marks import tie_layers
 from quoting.craft.picture.view import MARGIN_M, PX_PER_M, Layer, View, grouped
 from quoting.craft.picture.words import lettering_layer, sign_layer
@@ -45,10 +55,8 @@ from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.sentences import Sentence, written_out
 
 # Settings of the drawing.
-WALL_TONE, FLOOR_TONE, INK = "#f7f0e6", "#e4d9c7", "#1D2528"
-FLOOR_LINE = 14
+INK = "#1D2528"
 BEHIND_WALL_M = 0.12  # of wall that the plan shows
-GROUND_BELOW_M = 0.6  # a piece that hangs higher than this throws no shadow on the floor
 
 
 def elevation_svg(
@@ -60,6 +68,7 @@ def elevation_svg(
     prefix: str = "",
     things: bool = False,
     room: bool = True,
+    shade: bool = True,
     ties: bool = False,
 ) -> str:
     """Draw the set piece as the viewer sees it, one unit being 5 mm.
@@ -67,14 +76,14 @@ def elevation_svg(
     ``ids``: parts carry ``data-part`` (garland, frames, florals, sign) so that a line of the price can point
     at its part; ``person``: a silhouette for scale; ``dimensions``: width and height with their lines;
     ``prefix`` goes before every gradient id; ``things``: parts carry ``data-thing`` as well, the kind and id of what
-    is drawn (``frame:low``, ``garland:main``), one group for each; ``room``: wall and
-    floor behind it; ``ties``: a numbered mark at every tie point. What is printed on covers is an image at the
+    is drawn (``frame:low``, ``garland:main``), one group for each; ``room``: wall and floor behind it; ``shade``: what
+    it throws on the wall; ``ties``: a numbered mark at every tie point. What is printed on covers is an image at the
     address ``print:`` with its digest, which whoever shows the picture puts an address of its own for.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> picture = elevation_svg(take_off(load_design(STARTERS / "table-garland.json")))
-    >>> picture.count("<circle")
+    >>> picture.count('href="#b')
     128
     """
     view = View(takeoff, person=person, dimensions=dimensions, prefix=prefix)
@@ -87,9 +96,12 @@ def elevation_svg(
         alt_text(takeoff),
         _gradients(takeoff, prefix)
         + _patterns(takeoff, prefix)
+        + face_shapes(takeoff.design.frames, view)
         + _print_clips(takeoff.design, view)
-        + _ground_gradient(prefix),
-        _backdrop(takeoff, view, person=person, room=room) + grouped(layers, ids=ids, things=things) + lines,
+        + ground_gradient(prefix),
+        _backdrop(takeoff, view, person=person, room=room, shade=shade)
+        + grouped(layers, ids=ids, things=things)
+        + lines,
     )
 
 
@@ -124,7 +136,7 @@ def plan_svg(takeoff: TakeOff, *, ids: bool = True, prefix: str = "", things: bo
     ``ids``, ``prefix`` and ``things`` as in :func:`elevation_svg`.
     """
     plan = _plan_of(takeoff)
-    wall_tone = mixed(WALL_TONE, PAPER_SHADE, 0.25)
+    wall_tone = mixed(FLOOR_TONE, PAPER_SHADE, 0.25)
     width, height = short(plan.width), short(plan.height)
     floor = (
         f'<rect width="{width}" height="{height}" fill="{FLOOR_TONE}"/>'
@@ -187,21 +199,14 @@ def _layers(takeoff: TakeOff, view: View) -> list[Layer]:
     layers = [frame_layer(index, frame, view) for index, frame in enumerate(design.frames)]
     layers += bouquet_layers(takeoff, view)
     layers += ribbon_layers(takeoff, view)
+    layers += line_layers(takeoff, view)
     layers += _balloon_layers(takeoff, view)
-    layers += [
-        Layer(
-            leaf.z + 0.06,
-            "florals",
-            leaf_svg(leaf, design.florals[leaf.floral], view.x(leaf.x), view.y(leaf.y), PX_PER_M),
-            takeoff.pieces[leaf.garland].reference,
-        )
-        for leaf in takeoff.leaves
-    ]
-    layers += [spray_layer(spray, view) for spray in design.sprays]
+    layers += leaf_layers(takeoff, view)
+    layers += spray_layers(takeoff, view)
     layers += [prop_layer(k, prop, view) for k, prop in enumerate(design.props)]
     layers += [foil_layer(k, foil, view) for k, foil in enumerate(design.foils)]
-    layers += [lettering_layer(takeoff, one, view) for one in design.letterings]
-    layers += [sign_layer(takeoff, sign, view) for sign in design.signs]
+    layers += [lettering_layer(k, takeoff, one, view) for k, one in enumerate(design.letterings)]
+    layers += [sign_layer(k, takeoff, sign, view) for k, sign in enumerate(design.signs)]
     return layers
 
 
@@ -248,10 +253,7 @@ def _balloons_from_above(takeoff: TakeOff, plan: _Plan, prefix: str) -> Iterator
     b, names = takeoff.balloons, [piece.reference for piece in takeoff.pieces]
     columns = (b.y, b.x, b.z, b.radius, b.colour, b.garland)
     for y, cx, cz, r, c, piece in zip(*(column.tolist() for column in columns), strict=True):
-        drawn = (
-            f'<circle cx="{short(plan.x(cx))}" cy="{short(plan.z(cz))}" r="{short(r * PX_PER_M)}" '
-            f'fill="url(#{prefix}b{c})"/>'
-        )
+        drawn = placed_round(f"{prefix}b{c}", plan.x(cx), plan.z(cz), r * PX_PER_M)
         yield Layer(float(y), "garland", drawn, names[piece])
 
 
@@ -282,13 +284,14 @@ def _document(width: float, height: float, words: str, definitions: str, body: s
 
 def _gradients(takeoff: TakeOff, prefix: str) -> str:
     within = shown_within(takeoff.design, takeoff.balloons)
-    balloons = "".join(
-        finished_gradient(f"{prefix}b{k}", c, within.get(k, "")) for k, c in enumerate(takeoff.design.palette)
+    balloons = lights(prefix) + "".join(
+        round_symbol(prefix, k, colour, within.get(k, ""), _snips(takeoff, k))
+        for k, colour in enumerate(takeoff.design.palette)
     )
     covers = "".join(
-        cloth_gradient(f"{prefix}c{k}", frame.cover.hex)
+        cloth_gradient(f"{prefix}c{k}", face_tone(frame))
         for k, frame in enumerate(takeoff.design.frames)
-        if frame.cover
+        if is_closed(frame) or frame.shape == "column"
     )
     foils = "".join(
         foil_gradient(f"{prefix}f{k}", foil) for k, foil in enumerate(takeoff.design.foils) if not foil.text
@@ -298,14 +301,17 @@ def _gradients(takeoff: TakeOff, prefix: str) -> str:
 
 
 def _patterns(takeoff: TakeOff, prefix: str) -> str:
-    """Confetti and shimmering panels, which are seen from the front only."""
-    confetti = (confetti_pattern(f"{prefix}k{k}", _snips(takeoff, k)) for k in _confetti(takeoff))
+    """Necks, shimmering panels, weave and florals, which are seen from the front only."""
+    necks = (
+        neck_symbol(prefix, k, takeoff.design.palette[k]) for k in sorted(set(_necked(takeoff).values()))
+    )
     shimmer = (
         shimmer_pattern(f"{prefix}s{k}", shimmer_tone(frame))
         for k, frame in enumerate(takeoff.design.frames)
         if frame.filling == "shimmer"
     )
-    return "".join((*confetti, *shimmer))
+    cloth = weave(prefix) if any(frame.cover for frame in takeoff.design.frames) else ""
+    return "".join((*necks, *shimmer, cloth, floral_symbols(takeoff, prefix)))
 
 
 def _print_clips(design: Design, view: View) -> str:
@@ -316,9 +322,14 @@ def _print_clips(design: Design, view: View) -> str:
     )
 
 
-def _confetti(takeoff: TakeOff) -> list[int]:
-    """The places of the colours that hold confetti."""
-    return [k for k, colour in enumerate(takeoff.design.palette) if colour.finish == CONFETTI]
+def _necked(takeoff: TakeOff) -> dict[int, int]:
+    """The balloons whose neck is seen, by their place, with their colour: those that float or stand by themselves."""
+    b, kinds = takeoff.balloons, [piece.kind for piece in takeoff.pieces]
+    return {
+        k: colour
+        for k, (piece, colour) in enumerate(zip(b.garland.tolist(), b.colour.tolist(), strict=True))
+        if kinds[piece] not in ("garland", "wall")
+    }
 
 
 def _snips(takeoff: TakeOff, place: int) -> list[str]:
@@ -326,34 +337,15 @@ def _snips(takeoff: TakeOff, place: int) -> list[str]:
     return [colour.hex for k, colour in enumerate(takeoff.design.palette) if k != place]
 
 
-def _ground_gradient(prefix: str) -> str:
-    return (
-        f'<radialGradient id="{prefix}ground">'
-        f'<stop offset="0" stop-color="{PAPER_SHADE}" stop-opacity=".38"/>'
-        f'<stop offset="1" stop-color="{PAPER_SHADE}" stop-opacity="0"/></radialGradient>'
-    )
-
-
-def _backdrop(takeoff: TakeOff, view: View, *, person: bool, room: bool) -> str:
-    ground = view.y(0.0)
-    width = short(view.width)
-    wall = f'<rect width="{width}" height="{short(view.height)}" fill="{WALL_TONE}"/>'
-    floor = (
-        f'<rect y="{short(ground - FLOOR_LINE)}" width="{width}" '
-        f'height="{short(view.height - ground + FLOOR_LINE)}" fill="{FLOOR_TONE}"/>'
-    )
-    parts = [f'<g class="room">{wall}{floor}' if room else "<g>"]
-    size, b = takeoff.dimensions, takeoff.balloons
-    lowest = min((box.bottom for box in thing_boxes(takeoff.design)), default=GROUND_BELOW_M)
-    lowest = min(lowest, float((b.y - b.radius).min()) if len(b) else lowest)
-    stands = bool(takeoff.design.frames) or lowest < GROUND_BELOW_M
-    if stands:
-        centre, reach = view.x(size.left_m + size.width_m / 2), size.width_m * PX_PER_M * 0.56
-        parts.append(
-            f'<ellipse cx="{short(centre)}" cy="{short(ground + 2)}" rx="{short(reach)}" '
-            f'ry="16" fill="url(#{view.prefix}ground)"/>'
-        )
-    parts.append("</g>")
+def _backdrop(takeoff: TakeOff, view: View, *, person: bool, room: bool, shade: bool) -> str:
+    ground, site = view.y(0.0), takeoff.design.site
+    shown = Shown(0, 0, view.width, view.height, ground)
+    parts = []
+    if room:
+        parts.append(room_svg(shown, view.prefix, is_outdoors=site.outdoors))
+        parts.append(site_door(site, view))
+        parts.append("" if view.ceiling_m is None else ceiling_svg(shown, view.y(view.ceiling_m)))
+    parts.append(shade_svg(takeoff, view, on_the_wall=shade))
     if person:
         parts.append(person_svg(view.x(view.person_x), ground, PX_PER_M * PERSON_HEIGHT_M / 100))
     return "".join(parts)
@@ -361,17 +353,15 @@ def _backdrop(takeoff: TakeOff, view: View, *, person: bool, room: bool) -> str:
 
 def _balloon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
     b = takeoff.balloons
-    x = np.round((b.x - view.left) * PX_PER_M, 1)
-    y = np.round((view.top - b.y) * PX_PER_M, 1)
-    r = np.round(b.radius * PX_PER_M, 1)
-    names, clear = [piece.reference for piece in takeoff.pieces], set(_confetti(takeoff))
+    x, y, r = ((b.x - view.left) * PX_PER_M, (view.top - b.y) * PX_PER_M, b.radius * PX_PER_M)
+    names, necks = [piece.reference for piece in takeoff.pieces], _necked(takeoff)
+    columns = (b.z, x, y, r, b.colour, b.garland)
     layers = []
-    for z, cx, cy, cr, c, piece in zip(
-        b.z.tolist(), x.tolist(), y.tolist(), r.tolist(), b.colour.tolist(), b.garland.tolist(), strict=True
-    ):
-        circle = f'<circle cx="{cx:g}" cy="{cy:g}" r="{cr:g}" fill="url(#{view.prefix}'
-        snips = f'{circle}k{c})"/>' if c in clear else ""
-        layers.append(Layer(z, "garland", f'{snips}{circle}b{c})"/>', names[piece]))
+    for k, (z, cx, cy, cr, c, piece) in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
+        neck = placed_round(f"{view.prefix}n{c}", cx, cy, cr) if k in necks else ""
+        layers.append(
+            Layer(z, "garland", neck + placed_round(f"{view.prefix}b{c}", cx, cy, cr), names[piece])
+        )
     return layers
 
 

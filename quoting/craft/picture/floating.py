@@ -1,17 +1,21 @@
-"""What floats in the picture: ribbons down to the weights that hold them."""
+"""What floats or hangs in the picture: ribbons down to the weights that hold them, lines up to the ceiling."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
 
 import numpy as np
 
 from quoting.craft.design.ribbons import floating_ends
-from quoting.craft.picture.drawing import many
+from quoting.craft.picture.drawing import many, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
+from quoting.craft.rigging.tie_points import OWN_LINE
 from quoting.craft.takeoff.takeoff import TakeOff
 
 # Settings of the drawing.
 RIBBON_TONE, WEIGHT_TONE = "#a99c88", "#8c7f6c"
 WEIGHT_TOP_M = 0.09
+LINE_TONE, HOOK_TONE = "#a39a8b", "#8b7d67"
 
 
 def bouquet_layers(takeoff: TakeOff, view: View) -> list[Layer]:
@@ -43,6 +47,22 @@ def ribbon_layers(takeoff: TakeOff, view: View) -> list[Layer]:
     What stands on top of something is tied to that.
     """
     return [_ribbon(thing, at, view) for thing, at in floating_ends(takeoff.design)]
+
+
+def line_layers(takeoff: TakeOff, view: View) -> Iterator[Layer]:
+    """Draw the lines by which garlands hang from the ceiling, each with its hook."""
+    if takeoff.design.site.outdoors:
+        return
+    top = view.y(takeoff.design.site.ceiling_m)
+    for tie in takeoff.rigging.ties:
+        if tie.holder != OWN_LINE:
+            continue
+        x = short(view.x(tie.x))
+        drawn = (
+            f'<path d="M{x} {short(view.y(tie.y))}V{short(top + 6)}" stroke="{LINE_TONE}" stroke-width="1.1"/>'
+            f'<path d="M{x} {short(top)}v4a4 4 0 1 1-4 4" fill="none" stroke="{HOOK_TONE}" stroke-width="1.8"/>'
+        )
+        yield Layer(tie.z - 0.4, "garland", drawn, takeoff.pieces[tie.garland].reference)
 
 
 # Private

@@ -2,40 +2,60 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 
 from quoting.craft.design.fillings import BAR_M, bars_of
 from quoting.craft.design.frames import face, outline
 from quoting.craft.design.prints import MARK, image_place
 from quoting.craft.design.records import Frame
-from quoting.craft.picture.drawing import PAPER_SHADE, many, mixed, outline_path, short
+from quoting.craft.picture.cloth import cloth_svg, draped_svg
+from quoting.craft.picture.drawing import PAPER_SHADE, WARM_DARK, many, mixed, outline_path, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 
 # Settings of the drawing.
-TUBE_TONE = "#b9a88c"
+TUBE_TONE, BOARD_TONE = "#c3b399", "#e6dccb"
+HIGHEST_TABLE_M = 1.2
 SEQUIN_M = 0.035  # one spangle of a shimmering panel with its gap; common practice, no source
 
 
 def frame_layer(index: int, frame: Frame, view: View) -> Layer:
     """Draw a frame with its cover and its filling."""
-    covered = frame.cover is not None
-    if covered or frame.shape == "panel":
-        tone = frame.cover.hex if frame.cover else "#d9cdb8"
-        fill = f"url(#{view.prefix}c{index})" if covered else tone
-        drawn = (
-            f'<path d="{outline_path(view.points(face(frame)), closed=True)}" fill="{fill}" '
-            f'stroke="{mixed(tone, PAPER_SHADE, 0.28)}" stroke-width="1.2"/>'
-        )
-        drawn += _print(index, frame, view) + _filling(index, frame, view)
-        return Layer(frame.z_m, "frames", drawn, f"frame:{frame.id}")
-    width = frame.width_m if frame.shape == "column" else frame.tube_m
-    line = outline(frame)
-    path = outline_path(view.points(line.points), closed=line.closed)
-    drawn = (
-        f'<path d="{path}" fill="none" stroke="#b9a88c" '
-        f'stroke-width="{short(max(width * PX_PER_M, 2.0))}" stroke-linejoin="round"/>'
+    if frame.shape == "column":
+        return Layer(frame.z_m, "frames", _pillar(index, frame, view), f"frame:{frame.id}")
+    drawn = _covered(index, frame, view) if is_closed(frame) else _open(index, frame, view)
+    return Layer(frame.z_m, "frames", drawn, f"frame:{frame.id}")
+
+
+def is_closed(frame: Frame) -> bool:
+    """Whether cloth or a board is drawn over all of it."""
+    return frame.shape != "column" and (frame.cover is not None or frame.shape == "panel")
+
+
+def is_table(frame: Frame) -> bool:
+    """Tell whether a panel is a table with its cloth, by its name and its height.
+
+    >>> is_table(Frame(id="t", shape="panel", item="table-6ft", label="Table 6 ft", width_m=1.8, height_m=0.76))
+    False
+    """
+    named = re.search(r"table|tisch", f"{frame.item} {frame.label}".lower()) is not None
+    return frame.shape == "panel" and frame.cover is not None and named and frame.height_m <= HIGHEST_TABLE_M
+
+
+def face_tone(frame: Frame) -> str:
+    """The colour of its cover; of board where it has none."""
+    if frame.cover:
+        return frame.cover.hex
+    return TUBE_TONE if frame.shape == "column" else BOARD_TONE
+
+
+def face_shapes(frames: Sequence[Frame], view: View) -> str:
+    """Give the faces of the frames that are closed as paths, to be drawn and to throw their shade."""
+    return "".join(
+        f'<path id="{view.prefix}o{k}" d="{outline_path(view.points(face(frame)), closed=True)}"/>'
+        for k, frame in enumerate(frames)
+        if frame.is_filled
     )
-    return Layer(frame.z_m, "frames", _filling(index, frame, view) + drawn, f"frame:{frame.id}")
 
 
 def print_clip(name: str, frame: Frame, view: View) -> str:
@@ -96,6 +116,72 @@ def frame_from_above(frame: Frame, x: Callable[[float], float], z: Callable[[flo
 # Private
 
 
+def _covered(index: int, frame: Frame, view: View) -> str:
+    """A frame that is closed: cloth or board over its face; of a table the cloth falls from its top."""
+    if is_table(frame):
+        return _laid_table(index, frame, view)
+    return _faced(index, frame, view)
+
+
+def _laid_table(index: int, frame: Frame, view: View) -> str:
+    left, top = view.x(frame.x_m - frame.width_m / 2), view.y(frame.base_m + frame.height_m)
+    wide, high = frame.width_m * PX_PER_M, frame.height_m * PX_PER_M
+    cloth = draped_svg(left, top, wide, high, face_tone(frame), f"{view.prefix}c{index}", view.prefix)
+    return cloth + _print(index, frame, view) + _filling(index, frame, view)
+
+
+def _faced(index: int, frame: Frame, view: View) -> str:
+    shape, tone, name = f"{view.prefix}o{index}", face_tone(frame), f"{view.prefix}c{index}"
+    if frame.cover:
+        drawn = cloth_svg(shape, view.points(face(frame)), name, tone, view.prefix)
+    else:
+        side = mixed(tone, PAPER_SHADE, 0.5)
+        drawn = (
+            f'<use href="#{shape}" fill="{side}" transform="translate(4 1.2)"/>'
+            f'<use href="#{shape}" fill="url(#{name})" stroke="{mixed(tone, PAPER_SHADE, 0.3)}" stroke-width="1"/>'
+        )
+    return drawn + _print(index, frame, view) + _filling(index, frame, view)
+
+
+def _open(index: int, frame: Frame, view: View) -> str:
+    """A bare tube: its shaded side, and the light along it."""
+    line = outline(frame)
+    path = outline_path(view.points(line.points), closed=line.closed)
+    broad = max(frame.tube_m * PX_PER_M, 3.0)
+    strokes = (
+        (mixed(TUBE_TONE, WARM_DARK, 0.45), 1.0, 0.0), (TUBE_TONE, 0.8, 0.06), ("#f2e9d9", 0.28, 0.16),
+    )  # fmt: skip
+    return _filling(index, frame, view) + "".join(
+        f'<path d="{path}" fill="none" stroke="{tone}" stroke-width="{short(broad * share)}" '
+        f'stroke-linejoin="round" transform="translate({many(-broad * off, -broad * off)})"/>'
+        for tone, share, off in strokes
+    )
+
+
+def _pillar(index: int, frame: Frame, view: View) -> str:
+    """A round column from the front: its shaft, and the rings at its foot and its head."""
+    left, wide = view.x(frame.x_m - frame.width_m / 2), frame.width_m * PX_PER_M
+    top, foot = view.y(frame.base_m + frame.height_m), view.y(frame.base_m)
+    ring = min(wide * 0.16, (foot - top) * 0.06)
+    edge = mixed(face_tone(frame), WARM_DARK, 0.28)
+    fill = f'fill="url(#{view.prefix}c{index})"'
+    shaft = (
+        f'<rect x="{short(left + wide * 0.03)}" y="{short(top)}" width="{short(wide * 0.94)}" '
+        f'height="{short(foot - top)}" {fill}/>'
+    )
+    rings = "".join(
+        f'<rect x="{short(left)}" y="{short(y)}" width="{short(wide)}" height="{short(ring * share)}" '
+        f'rx="{short(ring * 0.2)}" {fill} stroke="{edge}" stroke-opacity=".5" stroke-width=".8"/>'
+        for y, share in (
+            (top, 1.0),
+            (top + ring * 1.15, 0.4),
+            (foot - ring * 1.2, 1.2),
+            (foot - ring * 1.75, 0.4),
+        )
+    )
+    return shaft + rings
+
+
 def _print(index: int, frame: Frame, view: View) -> str:
     """The image on the cover, by its mark; whoever shows the picture says where it is found."""
     if frame.cover_print is None:
@@ -111,8 +197,7 @@ def _print(index: int, frame: Frame, view: View) -> str:
 
 def _filling(index: int, frame: Frame, view: View) -> str:
     if frame.filling == "shimmer":
-        path = outline_path(view.points(face(frame)), closed=True)
-        return f'<path d="{path}" fill="url(#{view.prefix}s{index})"/>'
+        return f'<use href="#{view.prefix}o{index}" fill="url(#{view.prefix}s{index})"/>'
     bars = "".join(
         f"M{many(view.x(a[0]), view.y(a[1]))}L{many(view.x(b[0]), view.y(b[1]))}" for a, b in bars_of(frame)
     )

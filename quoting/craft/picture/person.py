@@ -1,7 +1,7 @@
 """A standing person as a silhouette for scale: drawn 100 units high, feet at the origin."""
 
 PERSON_HEIGHT_M = 1.70  # common practice, no source
-PERSON_TONE = "#cfc8bb"
+PERSON_TONE = "#d9d1c3"
 _LIMBS = (
     ("M-8.6-76.5Q-12.6-64-12-53.5L-11-45", 4.6),
     ("M8.6-76.5Q12.6-64 12.4-54L11.8-45", 4.6),

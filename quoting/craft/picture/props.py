@@ -62,8 +62,7 @@ def prop_layer(index: int, prop: Prop, view: View) -> Layer:
     )  # fmt: skip
     if prop.look == "rug":
         return Layer(-LYING_M, "props", _rug(place, prop.depth_m * PX_PER_M), f"prop:{prop.id}")
-    drawn = _shadow(place) + LOOKS[prop.look](place) if prop.base_m == 0 else LOOKS[prop.look](place)
-    return Layer(prop.z_m, "props", drawn, f"prop:{prop.id}")
+    return Layer(prop.z_m, "props", LOOKS[prop.look](place), f"prop:{prop.id}")
 
 
 def prop_gradient(name: str, prop: Prop) -> str:
@@ -128,21 +127,29 @@ def _bar(x1: float, y1: float, x2: float, y2: float, tone: str, breadth: float) 
     )
 
 
-def _shadow(p: _Drawn) -> str:
-    return _ellipse(p.middle + 3, p.foot, p.wide * 0.55, 5, f'fill="{WARM_DARK}" fill-opacity=".16"')
-
-
 def _plinth(p: _Drawn) -> str:
-    """A round column without base or capital: its top shows as a slim ellipse."""
-    lid = min(p.wide * 0.09, p.high * 0.2)
+    """A round column without base or capital: its top shows as a slim ellipse, lit, with the shade of its edge below."""
+    lid = min(p.wide * 0.11, p.high * 0.2)
     left, right, top, foot = p.left, p.right, p.top + lid, p.foot - lid * 0.4
+    half, bulge = p.wide / 2, lid * 0.7
     body = (
-        f'<path d="M{many(left, top)}V{short(foot)}A{many(p.wide / 2, lid * 0.7)} 0 0 0 {many(right, foot)}'
-        f'V{short(top)}Z" fill="{p.fill}" stroke="{p.edge}" stroke-width=".8"/>'
+        f'<path d="M{many(left, top)}V{short(foot)}A{many(half, bulge)} 0 0 0 {many(right, foot)}'
+        f'V{short(top)}Z" fill="{p.fill}"/>'
     )
-    return body + _ellipse(
-        p.middle, top, p.wide / 2, lid, f'fill="{p.light}" stroke="{p.edge}" stroke-width=".8"'
+    under = (
+        f'<path d="M{many(left, top)}A{many(half, lid)} 0 0 0 {many(right, top)}v{short(lid * 0.9)}'
+        f'A{many(half, lid)} 0 0 1 {many(left, top + lid * 0.9)}Z" fill="{WARM_DARK}" fill-opacity=".09"/>'
     )
+    foot_shade = (
+        f'<path d="M{many(left, foot - lid * 0.7)}V{short(foot)}A{many(half, bulge)} 0 0 0 {many(right, foot)}'
+        f'v{short(-lid * 0.7)}A{many(half, bulge)} 0 0 1 {many(left, foot - lid * 0.7)}Z" fill="{WARM_DARK}" '
+        'fill-opacity=".12"/>'
+    )
+    top_lit = _ellipse(p.middle, top, half, lid, f'fill="{p.light}"')
+    glow = _ellipse(
+        p.middle - half * 0.16, top - lid * 0.12, half * 0.66, lid * 0.6, 'fill="#fff" fill-opacity=".4"'
+    )
+    return body + under + foot_shade + top_lit + glow
 
 
 def _box(p: _Drawn) -> str:
@@ -157,29 +164,40 @@ def _box(p: _Drawn) -> str:
 
 
 def _table(p: _Drawn) -> str:
-    """A slab on four turned-out legs, the rear ones in the shade."""
-    slab = min(max(p.high * 0.05, 5.0), 12.0)
-    leg, inset = min(max(p.wide * 0.035, 4.0), 12.0), p.wide * 0.06
+    """A table seen a little from above: its top, the edge of that, the apron in its shade, and four tapered legs."""
+    lid, slab = min(max(p.high * 0.07, 5.0), 13.0), min(max(p.high * 0.045, 4.0), 9.0)
+    leg, inset = min(max(p.wide * 0.045, 5.0), 13.0), p.wide * 0.05
+    edge = p.top + lid
     rear = "".join(
-        _bar(p.middle + side * (p.wide / 2 - inset * 2.6), p.top + slab, p.middle + side * (p.wide / 2 - inset * 2.2),
-             p.foot - 7, p.shade, leg * 0.8)
+        _leg(p, p.middle + side * (p.wide / 2 - inset * 2.4), edge + slab, p.foot - lid, leg * 0.7, p.shade)
         for side in (-1, 1)
-    )  # fmt: skip
-    front = "".join(
-        _bar(p.middle + side * (p.wide / 2 - inset * 1.4), p.top + slab, p.middle + side * (p.wide / 2 - inset * 0.8),
-             p.foot - leg / 2, p.edge, leg)
-        for side in (-1, 1)
-    )  # fmt: skip
-    apron = _rect(p.left + inset, p.top + slab, p.wide - 2 * inset, slab * 1.2, f'fill="{p.edge}"')
-    top = _rect(
-        p.left,
-        p.top,
-        p.wide,
-        slab,
-        f'fill="{p.fill}" stroke="{p.edge}" stroke-width=".8"',
-        round_px=slab / 2.5,
     )
-    return rear + front + apron + top
+    front = "".join(
+        _leg(p, p.middle + side * (p.wide / 2 - inset * 1.5), edge + slab, p.foot, leg, p.edge)
+        for side in (-1, 1)
+    )
+    apron = _rect(p.left + inset, edge + slab, p.wide - 2 * inset, slab * 1.6, f'fill="{p.edge}"')
+    dark = _rect(
+        p.left + inset, edge + slab, p.wide - 2 * inset, slab * 0.7, f'fill="{WARM_DARK}" fill-opacity=".22"'
+    )
+    top = (
+        f'<path d="M{many(p.left + lid * 1.3, p.top)}H{short(p.right - lid * 1.3)}L{many(p.right, edge)}'
+        f'H{short(p.left)}Z" fill="{p.light}"/>'
+    )
+    board = _rect(
+        p.left, edge, p.wide, slab, f'fill="{p.fill}" stroke="{p.edge}" stroke-width=".7"', round_px=slab / 3
+    )
+    return rear + front + apron + dark + top + board
+
+
+def _leg(p: _Drawn, x: float, top: float, foot: float, broad: float, tone: str) -> str:
+    """A leg that tapers, its right side in the shade."""
+    half, thin = broad / 2, broad * 0.32
+    return (
+        f'<path d="M{many(x - half, top)}H{short(x + half)}L{many(x + thin, foot)}H{short(x - thin)}Z" fill="{tone}"/>'
+        f'<path d="M{many(x + half * 0.1, top)}H{short(x + half)}L{many(x + thin, foot)}H{short(x + thin * 0.1)}Z" '
+        f'fill="{WARM_DARK}" fill-opacity=".2"/>'
+    )
 
 
 def _chair(p: _Drawn) -> str:
@@ -261,15 +279,24 @@ def _candle(p: _Drawn) -> str:
         f'{many(p.right, p.foot - lid * 0.4)}V{short(top + lid)}Z" fill="{p.fill}" stroke="{p.edge}" '
         'stroke-width=".7"/>'
     )
-    glow = _ellipse(
-        p.middle, top - flame * 0.2, flame * 1.3, flame * 1.5, f'fill="{FLAME}" fill-opacity=".22"'
+    glow = "".join(
+        _ellipse(
+            p.middle,
+            top - flame * 0.3,
+            flame * reach,
+            flame * reach * 1.1,
+            f'fill="{FLAME}" fill-opacity="{seen}"',
+        )
+        for reach, seen in ((2.4, 0.07), (1.6, 0.1), (0.95, 0.18))
     )
     tip = (
         f'<path d="M{many(p.middle, top - flame * 0.9)}q{many(flame * 0.34, flame * 0.5, 0, flame * 0.9)}'
         f'q{many(-flame * 0.34, -flame * 0.4, 0, -flame * 0.9)}z" fill="{FLAME}"/>'
     )
     wick = _bar(p.middle, top, p.middle, top + lid, WICK, 1.2)
-    return glow + body + _ellipse(p.middle, top + lid, p.wide / 2, lid, f'fill="{p.light}"') + wick + tip
+    warm = _ellipse(p.middle, top + lid, p.wide / 2, lid, f'fill="{mixed(p.light, FLAME, 0.35)}"')
+    core = _ellipse(p.middle, top - flame * 0.22, flame * 0.09, flame * 0.2, 'fill="#fffbe8"')
+    return glow + body + warm + wick + tip + core
 
 
 def _backdrop(p: _Drawn) -> str:

@@ -15,15 +15,10 @@ from itertools import combinations
 from typing import Final
 from xml.sax.saxutils import escape
 
-from quoting.craft.picture.drawing import short
-from quoting.craft.picture.elevation import (
-    FLOOR_TONE,
-    WALL_TONE,
-    elevation_reach,
-    elevation_size,
-    elevation_svg,
-)
+from quoting.craft.picture.drawing import WARM_DARK, short
+from quoting.craft.picture.elevation import elevation_reach, elevation_size, elevation_svg
 from quoting.craft.picture.person import PERSON_HEIGHT_M, person_svg
+from quoting.craft.picture.room import Shown, ceiling_svg, room_svg
 from quoting.craft.picture.view import PX_PER_M
 from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.errors import CraftError
@@ -38,6 +33,7 @@ SHORTEST_MARK_PX: Final = 12.0
 """A shorter mark would make every piece the wrong size (setting)."""
 HIGHEST_DRAWN_M: Final = 6.0
 """A higher ceiling is left out of a drawn room (setting)."""
+ROOM_PREFIX: Final = "room-"
 OPENING: Final = re.compile(r"<svg [^>]*>")
 
 
@@ -160,18 +156,17 @@ def room_scene_svg(pieces: Sequence[ScenePiece], room: Room) -> str:
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> arch = take_off(load_design(STARTERS / "classic-arch.json"))
-    >>> room_scene_svg([ScenePiece("p1", "Arch", arch, 0.0)], Room(6.0, 3.0)).count("<circle")
+    >>> room_scene_svg([ScenePiece("p1", "Arch", arch, 0.0)], Room(6.0, 3.0)).count('href="#p1-b')
     136
     """
     left, right, top = _drawn_reach(pieces, room)
     width, ground = (right - left) * PX_PER_M, top * PX_PER_M
     height = ground + FLOOR_DEPTH_M * PX_PER_M
+    shown = Shown(0, 0, width, height, ground)
+    is_outdoors = bool(pieces) and all(one.takeoff.design.site.outdoors for one in pieces)
     drawn = [
-        (
-            f'<g class="room"><rect width="{short(width)}" height="{short(height)}" fill="{WALL_TONE}"/>'
-            f'<rect y="{short(ground - 14)}" width="{short(width)}" height="{short(height - ground + 14)}" '
-            f'fill="{FLOOR_TONE}"/>{_walls(room, left, top, ground)}</g>'
-        ),
+        room_svg(shown, ROOM_PREFIX, is_outdoors=is_outdoors),
+        "" if is_outdoors else _walls(room, left, top, shown),
         person_svg(0.35 * PX_PER_M, ground, PX_PER_M * PERSON_HEIGHT_M / 100),
     ]
     drawn += [_placed(one, PX_PER_M, -left * PX_PER_M, ground) for one in _from_the_back(pieces)]
@@ -189,7 +184,7 @@ def photo_scene_svg(pieces: Sequence[ScenePiece], photo: VenuePhoto) -> str:
     ]
     for one in _from_the_back(pieces):
         scale, floor = photo.at_depth(one.back_m)
-        drawn.append(_placed(one, scale, photo.width_px / 2, floor))
+        drawn.append(_placed(one, scale, photo.width_px / 2, floor, shade=False))
     return _document(photo.width_px, photo.height_px, pieces, "".join(drawn), photo.px_per_m)
 
 
@@ -210,16 +205,23 @@ def _drawn_reach(pieces: Sequence[ScenePiece], room: Room) -> tuple[float, float
     return left, right, max(tops) + 0.25
 
 
-def _walls(room: Room, left: float, top: float, ground: float) -> str:
-    """Where the room ends at its sides and above."""
-    sides = [(side - left) * PX_PER_M for side in (-room.width_m / 2, room.width_m / 2)]
+def _walls(room: Room, left: float, top: float, shown: Shown) -> str:
+    """Where the room ends at its sides, as corners of its walls, and its ceiling where that is in sight."""
     upper = (top - room.ceiling_m) * PX_PER_M if room.ceiling_m <= HIGHEST_DRAWN_M else 0.0
-    ceiling = f"M{short(sides[0])} {short(upper)}H{short(sides[1])}" if upper else ""
-    uprights = "".join(f"M{short(side)} {short(upper)}V{short(ground)}" for side in sides)
-    return f'<path d="{uprights}{ceiling}" stroke="#857b6a" stroke-width="2" fill="none"/>'
+    sides = [(side - left) * PX_PER_M for side in (-room.width_m / 2, room.width_m / 2)]
+    beyond = "".join(
+        f'<rect x="{short(start)}" width="{short(end - start)}" height="{short(shown.floor)}" fill="{WARM_DARK}" '
+        'fill-opacity=".07"/>'
+        for start, end in ((0.0, sides[0]), (sides[1], shown.width))
+    )
+    uprights = "".join(f"M{short(side)} {short(upper)}V{short(shown.floor)}" for side in sides)
+    corners = (
+        f'<path d="{uprights}" stroke="{WARM_DARK}" stroke-opacity=".28" stroke-width="1.6" fill="none"/>'
+    )
+    return beyond + corners + (ceiling_svg(shown, upper) if upper else "")
 
 
-def _placed(piece: ScenePiece, scale: float, middle: float, floor: float) -> str:
+def _placed(piece: ScenePiece, scale: float, middle: float, floor: float, *, shade: bool = True) -> str:
     """The piece's own drawing, scaled, its floor line on the floor."""
     left, top = elevation_reach(piece.takeoff)
     width, height = elevation_size(piece.takeoff, person=False)
@@ -227,7 +229,7 @@ def _placed(piece: ScenePiece, scale: float, middle: float, floor: float) -> str
     own_middle = dimensions.left_m + dimensions.width_m / 2
     x, y = middle + scale * (piece.x_m + left - own_middle), floor - scale * top
     share = scale / PX_PER_M
-    inner = elevation_svg(piece.takeoff, person=False, prefix=f"{piece.key}-", room=False)
+    inner = elevation_svg(piece.takeoff, person=False, prefix=f"{piece.key}-", room=False, shade=shade)
     opening = (
         f'<svg x="{short(x)}" y="{short(y)}" width="{short(width * share)}" height="{short(height * share)}" '
         f'viewBox="0 0 {width} {height}" overflow="visible">'

@@ -1,38 +1,73 @@
-"""Placed florals in the picture: single stems and branches, turned as they are set."""
+"""Florals in the picture: those woven into garlands, and single stems and branches turned as they are set."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from typing import Final
 
+from quoting.craft.design.records import Design, Floral
 from quoting.craft.design.things import Spray
-from quoting.craft.picture.drawing import blade, bloom, many, mixed, plume, short
+from quoting.craft.picture.botany import GREEN_DARK, LEAF_TONE, branch, kind_of, pick, pick_on_stem, sprig
+from quoting.craft.picture.drawing import many, mixed, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
+from quoting.craft.rigging.florals import Leaf
+from quoting.craft.takeoff.takeoff import TakeOff
 
 # Settings of the drawing.
-LEAVES, BLOOMS = 5, 3
-STEM_TONE, LEAF_TONE = "#5d7355", "#7c9272"
+BEFORE_M: Final = {"greenery": 0.1, "pick": 0.14, "spray": 0.2}
+"""How far florals stand out before the balloons among which they are set."""
 
 
-def spray_layer(spray: Spray, view: View) -> Layer:
-    """Draw a placed floral, its stem towards where it is set in."""
-    drawn = _spray(spray, view.x(spray.x_m), view.y(spray.y_m))
-    return Layer(spray.z_m, "florals", drawn, f"spray:{spray.id}")
+def floral_symbols(takeoff: TakeOff, prefix: str) -> str:
+    """Draw each floral of the design once; greenery twice, as its leaves lie in the light or in the shade.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> floral_symbols(take_off(load_design(STARTERS / "garland-nested-arches.json")), "").count("<g id=")
+    3
+    """
+    seen = {leaf.floral for leaf in takeoff.leaves}
+    garlands = "".join(
+        _symbols(f"{prefix}l{k}", floral) for k, floral in enumerate(takeoff.design.florals) if k in seen
+    )
+    placed = "".join(
+        f'<g id="{prefix}y{k}">{_placed(spray)}</g>' for k, spray in _kinds(takeoff.design).values()
+    )
+    return garlands + placed
+
+
+def leaf_layers(takeoff: TakeOff, view: View) -> Iterator[Layer]:
+    """Draw the florals of garlands where they come to the outside, a little before the balloons beside them."""
+    for number, leaf in enumerate(takeoff.leaves):
+        floral = takeoff.design.florals[leaf.floral]
+        name = f"{view.prefix}l{leaf.floral}" + (
+            "d" if floral.kind == "greenery" and leaf.angle % 1 <= 0.5 else ""
+        )
+        x, y = view.x(leaf.x), view.y(leaf.y)
+        drawn = _stem(leaf, floral, x, y) + _used(
+            name, x, y, leaf.angle, leaf.size_m, mirrored=bool(number % 2)
+        )
+        depth = leaf.z + BEFORE_M[floral.kind]
+        yield Layer(depth, "florals", drawn, takeoff.pieces[leaf.garland].reference)
+
+
+def spray_layers(takeoff: TakeOff, view: View) -> Iterator[Layer]:
+    """Draw the placed florals, the stem of each towards where it is set in."""
+    kinds = _kinds(takeoff.design)
+    for spray in takeoff.design.sprays:
+        angle = math.pi / 2 - math.radians(spray.turn_deg)
+        half = spray.size_m / 2
+        x, y = view.x(spray.x_m - half * math.cos(angle)), view.y(spray.y_m - half * math.sin(angle))
+        name = f"{view.prefix}y{kinds[_alike(spray)][0]}"
+        yield Layer(spray.z_m, "florals", _used(name, x, y, angle, spray.size_m), f"spray:{spray.id}")
 
 
 def spray_from_above(spray: Spray, x: float, z: float) -> str:
     """Draw a placed floral from above, about its middle in drawing units."""
     half = spray.size_m * PX_PER_M / 2
-    leaves = "".join(
-        blade(
-            x,
-            z,
-            turn,
-            half * 0.9,
-            0.26,
-            mixed(spray.hex if spray.look == "leaf" else LEAF_TONE, "#ffffff", 0.1),
-        )
-        for turn in (0.3, 1.5, 2.8, 4.0, 5.2)
-    )
+    tone = mixed(spray.hex if spray.look == "leaf" else LEAF_TONE, "#ffffff", 0.1)
+    leaves = "".join(_blade(x, z, turn, half * 0.9, tone) for turn in (0.3, 1.5, 2.8, 4.0, 5.2))
     heart = f'<circle cx="{short(x)}" cy="{short(z)}" r="{short(half * 0.5)}" fill="{spray.hex}"/>'
     return leaves + (heart if spray.look != "leaf" else "")
 
@@ -40,56 +75,50 @@ def spray_from_above(spray: Spray, x: float, z: float) -> str:
 # Private
 
 
-def _spray(spray: Spray, x: float, y: float) -> str:
-    angle, size = math.pi / 2 - math.radians(spray.turn_deg), spray.size_m * PX_PER_M
-    foot = x - math.cos(angle) * size / 2, y + math.sin(angle) * size / 2
-    if spray.look == "bloom":
-        return _blooms(spray, foot, angle, size)
-    if spray.look == "plume":
-        return _stem(foot, angle, size * 0.4) + plume(
-            *_along(foot, angle, size * 0.25), angle, size * 0.75, spray.hex
-        )
-    return _branch(spray, foot, angle, size)
+def _symbols(name: str, floral: Floral) -> str:
+    kind = kind_of(floral.look, floral.item, floral.label)
+    if floral.kind != "greenery":
+        return f'<g id="{name}">{pick(kind, floral.hex)}</g>'
+    lit, shaded = mixed(floral.hex, "#ffffff", 0.08), mixed(floral.hex, GREEN_DARK, 0.16)
+    return f'<g id="{name}">{sprig(kind, lit)}</g><g id="{name}d">{sprig(kind, shaded)}</g>'
 
 
-def _branch(spray: Spray, foot: tuple[float, float], angle: float, size: float) -> str:
-    """A stem with leaves to both sides, smaller towards its tip."""
-    pairs = LEAVES if spray.kind == "spray" else 3
-    drawn = [_stem(foot, angle, size * 0.94, mixed(spray.hex, "#14301c", 0.35))]
-    for k in range(pairs):
-        at = 0.16 + 0.7 * k / pairs
-        length = size * (0.36 - 0.2 * k / pairs)
-        for side in (-1, 1):
-            place = _along(foot, angle, size * (at + (0.05 if side > 0 else 0.0)))
-            tone = mixed(spray.hex, "#ffffff", 0.14) if side > 0 else mixed(spray.hex, "#14301c", 0.12)
-            drawn.append(blade(*place, angle + side * (0.95 - 0.35 * k / pairs), length, 0.30, tone))
-    tip = _along(foot, angle, size * 0.82)
-    return "".join(drawn) + blade(*tip, angle, size * 0.2, 0.30, mixed(spray.hex, "#ffffff", 0.2))
+def _kinds(design: Design) -> dict[tuple[str, ...], tuple[int, Spray]]:
+    """The placed florals that look different, numbered, by what they look like."""
+    found: dict[tuple[str, ...], tuple[int, Spray]] = {}
+    for spray in design.sprays:
+        found.setdefault(_alike(spray), (len(found), spray))
+    return found
 
 
-def _blooms(spray: Spray, foot: tuple[float, float], angle: float, size: float) -> str:
-    """One bloom on its stem, or several on a branch."""
-    if spray.kind == "pick":
-        head = _along(foot, angle, size * 0.68)
-        return _stem(foot, angle, size * 0.6) + bloom(*head, angle, size * 0.72, spray.hex)
-    drawn = []
-    for turn, reach, share in ((-0.42, 0.62, 0.44), (0.46, 0.55, 0.4), (0.02, 0.78, 0.5))[:BLOOMS]:
-        drawn.append(_stem(foot, angle + turn, size * reach))
-        drawn.append(
-            blade(*_along(foot, angle + turn, size * 0.25), angle + turn * 2.6, size * 0.3, 0.26, LEAF_TONE)
-        )
-        drawn.append(bloom(*_along(foot, angle + turn, size * reach), angle, size * share, spray.hex))
-    return "".join(drawn)
+def _alike(spray: Spray) -> tuple[str, ...]:
+    return kind_of(spray.look, spray.item, spray.label), spray.kind, spray.look, spray.hex
 
 
-def _stem(foot: tuple[float, float], angle: float, length: float, tone: str = STEM_TONE) -> str:
-    end = _along(foot, angle, length)
-    middle = _along(foot, angle + 0.08, length / 2)
+def _placed(spray: Spray) -> str:
+    kind = kind_of(spray.look, spray.item, spray.label)
+    return (pick_on_stem if spray.kind == "pick" else branch)(kind, spray.hex)
+
+
+def _used(name: str, x: float, y: float, angle: float, size_m: float, *, mirrored: bool = False) -> str:
+    size = round(size_m * PX_PER_M, 1)
+    scale = f"{size:g} {-size:g}" if mirrored else f"{size:g}"
+    return f'<use href="#{name}" transform="translate({many(x, y)})rotate({-math.degrees(angle):.0f})scale({scale})"/>'
+
+
+def _stem(leaf: Leaf, floral: Floral, x: float, y: float) -> str:
+    dx, dy = leaf.stem[0] * PX_PER_M, -leaf.stem[1] * PX_PER_M
+    if not dx and not dy:
+        return ""
+    tone = mixed(floral.hex, GREEN_DARK, 0.3)
+    return f'<path d="M{many(x, y)}l{many(dx, dy)}" stroke="{tone}" stroke-width="1.6"/>'
+
+
+def _blade(x: float, y: float, angle: float, size: float, colour: str) -> str:
+    """One leaf from (x, y) in a direction [rad]."""
+    dx, dy = math.cos(angle) * size, -math.sin(angle) * size
+    nx, ny = -dy * 0.26, dx * 0.26
     return (
-        f'<path d="M{many(*foot)}Q{many(*middle, *end)}" fill="none" stroke="{tone}" stroke-width="1.8" '
-        'stroke-linecap="round"/>'
+        f'<path d="M{many(x, y)}q{many(dx * 0.45 + nx, dy * 0.45 + ny, dx, dy)}'
+        f'q{many(-dx * 0.55 - nx, -dy * 0.55 - ny, -dx, -dy)}" fill="{colour}"/>'
     )
-
-
-def _along(foot: tuple[float, float], angle: float, length: float) -> tuple[float, float]:
-    return foot[0] + math.cos(angle) * length, foot[1] - math.sin(angle) * length

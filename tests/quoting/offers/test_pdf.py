@@ -11,6 +11,7 @@ import subprocess
 import sys
 import threading
 import time
+import xml.etree.ElementTree as ET
 from decimal import Decimal
 from typing import Any
 
@@ -29,7 +30,7 @@ from quoting.models import Offer, Quote
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document_presenter import present_offer
 from quoting.quotes import sketch
-from quoting.set_pieces.print_picture import MARGIN, for_paper, sphere
+from quoting.set_pieces.print_picture import for_paper
 from studio import tenancy
 from studio.models import OutboxEntry, StoredFile, Studio
 from studio.outbox import entries
@@ -190,10 +191,10 @@ def test_five_thousand_balloons_stay_below_the_limit(wickerlark: House) -> None:
     made = offered(wickerlark)
     document = json.loads(made.offer.frozen)
     piece = document["quote"]["pieces"][0]
-    circles = re.findall(r"<circle [^>]*/>", piece["svg"])
+    rounds = re.findall(r'<use href="#b[^>]*/>', piece["svg"])
     rng = np.random.default_rng(7)
     more = "".join(
-        re.sub(r'cx="[^"]*" cy="[^"]*"', f'cx="{x:.1f}" cy="{y:.1f}"', circles[k % len(circles)])
+        re.sub(r"translate\([^)]*", f"translate({x:.1f} {y:.1f}", rounds[k % len(rounds)])
         for k, (x, y) in enumerate(rng.uniform((100, 50), (800, 500), size=(5000, 2)))
     )
     piece["svg"] = piece["svg"].replace("</svg>", f"{more}</svg>")
@@ -365,44 +366,25 @@ def test_two_workers_at_once_make_one_pdf() -> None:
     assert len(set(made_by)) == 1
 
 
-def test_a_sphere_is_shaded_as_the_gradient_says() -> None:
-    """Against the definition of SVG 2, 14.2.3, worked out by bisection for single points."""
-    from xml.etree import ElementTree as ET
-
-    gradient = ET.fromstring(  # noqa: S314 -- written two lines below
-        '<radialGradient cx=".5" cy=".5" r=".52" fx=".34" fy=".28"><stop offset="0" stop-color="#ffffff"/>'
-        '<stop offset="1" stop-color="#000000"/></radialGradient>'
-    )
-    px = 200
-    drawn = np.asarray(Image.open(io.BytesIO(sphere(gradient, px=px))))
-
-    def share(x: float, y: float) -> float:
-        low, high = 0.0, 1.0
-        for _ in range(60):
-            t = (low + high) / 2
-            centre = (0.34 + t * 0.16, 0.28 + t * 0.22)
-            outside = (x - centre[0]) ** 2 + (y - centre[1]) ** 2 > (0.52 * t) ** 2
-            low, high = (t, high) if outside else (low, t)
-        return low
-
-    for x, y in ((0.5, 0.5), (0.34, 0.28), (0.7, 0.6), (0.5, 0.9), (0.15, 0.5)):
-        column, row = (round((each + MARGIN) / (1 + 2 * MARGIN) * px - 0.5) for each in (x, y))
-        exact = [((k + 0.5) / px) * (1 + 2 * MARGIN) - MARGIN for k in (column, row)]
-        assert drawn[row, column, 0] == pytest.approx(255 * (1 - share(*exact)), abs=1.0)
-    assert drawn[0, 0, 3] == 0
-    assert drawn[px // 2, px // 2, 3] == 255
-
-
 def test_every_balloon_of_the_picture_is_on_the_paper(wickerlark: House) -> None:
     made = offered(wickerlark)
     piece = present_offer(made.offer.frozen).pieces[0]
     printed = for_paper(piece.svg, name="piece1")
-    circles = len(re.findall(r"<circle ", piece.svg))
-    assert circles == sum(int(count.count) for count in piece.counts)
+    rounds = len(re.findall(r'<use href="#piece1-b\d+"', piece.svg))
+    assert rounds == sum(int(count.count) for count in piece.counts)
     balloons = [name for name in re.findall(r'href="made:///([^"]+)"', printed.svg) if "ground" not in name]
-    assert len(balloons) == circles
+    assert len(balloons) == rounds
     assert set(balloons) <= set(printed.made)
-    assert "url(#" not in re.sub(r'fill="url\(#piece1-c\d+\)"', "", printed.svg)
+    root = ET.fromstring(printed.svg)  # noqa: S314 -- our own
+    laid_out = {
+        node.get("id"): node.get("gradientUnits") for node in root.iter() if node.tag.endswith("Gradient")
+    }
+    used = set(re.findall(r'="url\(#([^)]+)\)"', printed.svg))
+    assert all(laid_out[name] == "userSpaceOnUse" for name in used & set(laid_out)), (
+        "what is left has its place"
+    )
+    others = {name.rpartition("-")[2] for name in used - set(laid_out)}
+    assert others <= {"wall", "weave"}, "the edge of the wall and the threads of the covers"
 
 
 def test_rendering_takes_under_four_seconds(wickerlark: House) -> None:

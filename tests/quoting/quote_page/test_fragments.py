@@ -105,7 +105,7 @@ def test_another_share_brings_colours_for_the_picture_that_the_page_shows(
     assert "size-picture" not in answer
     digits = iter(sent[1])
     coloured = re.sub(
-        r'(<circle [^>]*fill="url\(#b)\d+',
+        r'(<use href="#b)\d+',
         lambda found: found[1] + str(int(next(digits), 16)),
         picture(before),
     )

@@ -79,11 +79,10 @@ function colourBalloons() {
   const picture = document.querySelector(".size-picture svg");
   if (!said || !picture) return;
   const places = [...said.dataset.colours];
-  const isBalloon = (each) => each.getAttribute("fill")?.startsWith("url(#b");
-  const balloons = [...picture.querySelectorAll("circle")].filter(isBalloon);
+  const balloons = picture.querySelectorAll('use[href^="#b"]');
   if (balloons.length !== places.length) return;
   for (const [number, balloon] of balloons.entries()) {
-    balloon.setAttribute("fill", `url(#b${Number.parseInt(places[number], 16)})`);
+    balloon.setAttribute("href", `#b${Number.parseInt(places[number], 16)}`);
   }
   picture.setAttribute("aria-label", said.dataset.words);
 }

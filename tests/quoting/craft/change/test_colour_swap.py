@@ -93,5 +93,5 @@ def test_the_picture_shows_through_what_is_within_now() -> None:
             replace(wall(), palette=(replace(OAT, inner="sky", inner_name="Sky", inner_hex=SKY.hex), PLUM))
         )
     )
-    first = [svg[svg.index('id="b0"') :].split("</radialGradient>")[0] for svg in (tinted, after, lit)]
+    first = [svg[svg.index('id="g0"') :].split("</radialGradient>")[0] for svg in (tinted, after, lit)]
     assert first[0] != first[1] == first[2]

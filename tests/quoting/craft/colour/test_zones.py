@@ -82,7 +82,7 @@ def test_every_balloon_lies_in_the_zone_of_its_colour_but_for_a_quad_at_the_bord
 def test_bill_picture_and_sheet_tell_the_same_colours() -> None:
     takeoff = straight()
     counted = Counter(takeoff.balloons.colour.tolist())
-    drawn = Counter(int(k) for k in re.findall(r"url\(#b(\d+)\)", elevation_svg(takeoff)))
+    drawn = Counter(int(k) for k in re.findall(r'href="#b(\d+)"', elevation_svg(takeoff)))
     assert drawn == counted
     bill = [line for line in takeoff.bill() if line.code.startswith("latex-") and "-260-" not in line.code]
     for k, code in enumerate(("oat", "ink")):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 
 import pytest
@@ -21,6 +22,7 @@ from quoting.craft.design.letters import (
 )
 from quoting.craft.design.records import Sign
 from quoting.craft.picture.elevation import elevation_svg
+from quoting.craft.picture.lettershapes import word_shape
 from quoting.craft.sheets.build_sheet import build_sheet
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.design.measured_letters import FAMILIES, measured, opened, written
@@ -109,7 +111,11 @@ def test_words_are_billed_timed_and_drawn_as_wide_as_they_are() -> None:
     assert (line.quantity, line.label) == (1, "Lettering “Mara turns 40”")
     assert {task.name: task.minutes for task in takeoff.tasks}["Put on letterings"] == pytest.approx(480 / 60)
     assert "Put on the words “Mara turns 40”, the lowest line first." in build_sheet(takeoff).steps
-    assert f'textLength="{lettering_width_m(LETTERING) * 200:.1f}"' in elevation_svg(takeoff)
+    drawn = re.search(r'<path id="v0" d="[^"]*" transform="scale\(([\d.]+) ', elevation_svg(takeoff))
+    assert drawn
+    assert float(drawn[1]) * word_shape(LETTERING.text, LETTERING.font)[1] == pytest.approx(
+        lettering_width_m(LETTERING) * 200, abs=0.1
+    )
 
 
 def test_two_letterings_alike_are_one_line_and_others_are_not() -> None:

@@ -89,13 +89,14 @@ def test_pieces_overlap_where_their_boxes_on_the_floor_do(
 def test_the_drawing_has_every_balloon_of_every_piece(arch: TakeOff, columns: TakeOff) -> None:
     pieces = [ScenePiece("a", "Arch", arch, -1.5), ScenePiece("b", "Columns", columns, 2.0, 1.0)]
     drawn = room_scene_svg(pieces, Room(8.0, 3.0))
-    assert drawn.count("<circle") == len(arch.balloons) + len(columns.balloons)
+    rounds = re.findall(r'<use href="#[ab]-b\d+"', drawn)
+    assert len(rounds) == len(arch.balloons) + len(columns.balloons)
     assert drawn.index('data-piece="b"') < drawn.index('data-piece="a"'), (
         "what is further back is drawn first"
     )
     ids = re.findall(r' id="([^"]+)"', drawn)
     assert len(ids) == len(set(ids))
-    assert set(re.findall(r"url\(#([^)]+)\)", drawn)) <= set(ids)
+    assert set(re.findall(r'(?:url\(#|href="#)([^)"]+)', drawn)) <= set(ids)
 
 
 def test_a_piece_stands_on_the_floor_of_the_photo_at_its_size(arch: TakeOff) -> None:

@@ -24,14 +24,14 @@ export function pointTool(scene, grip, hold) {
       const found = isEnd ? ending(frames, x0 + dx, y0 + dy) : null;
       const [ax, ay] = found ? [found.x - x0, found.y - y0] : [dx, dy];
       grip.setAttribute("transform", `translate(${ax * UNITS} ${-ay * UNITS})`);
-      for (const { ball, share } of balls) {
-        ball.setAttribute("transform", `translate(${ax * UNITS * share} ${-ay * UNITS * share})`);
+      for (const { ball, was, share } of balls) {
+        ball.setAttribute("transform", `translate(${ax * UNITS * share} ${-ay * UNITS * share}) ${was}`);
       }
       scene.guides(found?.lines, found?.words, to);
     },
     undo() {
       grip.removeAttribute("transform");
-      for (const { ball } of balls) ball.removeAttribute("transform");
+      for (const { ball, was } of balls) ball.setAttribute("transform", was);
     },
     act(sending, dx, dy) {
       const place = { x_m: metres(x0 + dx), y_m: metres(Math.max(y0 + dy, 0)) };
@@ -67,11 +67,10 @@ function outlines(scene) {
 
 // Balloons near a point, those next to it following all the way.
 function following(scene, x, y) {
-  const shift = scene.shift;
   return scene.balloons().flatMap((ball) => {
-    const left = (Number(ball.getAttribute("cx")) + shift.x) / UNITS;
-    const up = -(Number(ball.getAttribute("cy")) + shift.y) / UNITS;
-    const away = Math.hypot(left - x, up - y);
-    return away < FOLLOWS ? [{ ball, share: (1 + Math.cos(Math.PI * away / FOLLOWS)) / 2 }] : [];
+    const at = scene.middle(ball);
+    const away = Math.hypot(at.x / UNITS - x, -at.y / UNITS - y);
+    const was = ball.getAttribute("transform");
+    return away < FOLLOWS ? [{ ball, was, share: (1 + Math.cos(Math.PI * away / FOLLOWS)) / 2 }] : [];
   });
 }

@@ -61,7 +61,14 @@ export class Scene {
   // Everything that is drawn of a thing; without parts of its own, what lies within its outline.
   groups(ref) { return [...this.svg.querySelectorAll(`.table-piece [data-thing="${CSS.escape(ref)}"]`)]; }
 
-  balloons() { return [...this.svg.querySelectorAll(".table-piece circle")]; }
+  balloons() { return [...this.svg.querySelectorAll('.table-piece use[href^="#b"]')]; }
+
+  // The middle of a balloon in the room, in drawing units.
+  middle(ball) {
+    const { e: x, f: y } = ball.transform.baseVal[0].matrix;
+    const shift = this.shift;
+    return { x: x + shift.x, y: y + shift.y };
+  }
 
   // Where the picture's own corner lies in the room, in drawing units.
   get shift() {
@@ -75,10 +82,8 @@ export class Scene {
     if (!path) return [];
     const length = path.getTotalLength();
     const steps = Array.from({ length: 60 }, (_, k) => path.getPointAtLength(length * k / 59));
-    const shift = this.shift;
     return this.balloons().filter((ball) => {
-      const x = Number(ball.getAttribute("cx")) + shift.x;
-      const y = Number(ball.getAttribute("cy")) + shift.y;
+      const { x, y } = this.middle(ball);
       return steps.some((step) => Math.hypot(step.x - x, step.y - y) < metres * UNITS);
     });
   }

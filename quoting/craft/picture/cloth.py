@@ -80,7 +80,8 @@ def draped_svg(
     dark, light = "", ""
     for k in range(folds):
         x, lean = left + step * (k + 0.35 + 0.2 * math.sin(2.4 * k)), step * 0.12 * math.sin(1.7 * k)
-        dark += f"M{many(x, edge + high * 0.1)}q{many(lean, high * 0.5, lean - step * 0.2, high * 0.84)}h{short(step * 0.34)}z"
+        down = many(lean, high * 0.5, lean - step * 0.2, high * 0.84)
+        dark += f"M{many(x, edge + high * 0.1)}q{down}h{short(step * 0.34)}z"
         light += f"M{many(x + step * 0.3, edge + 4)}q{many(lean, high * 0.5, lean, high * 0.88)}h{short(step * 0.16)}z"
     return (
         f'<path d="M{many(left + lid * 1.4, top)}H{short(left + wide - lid * 1.4)}L{many(left + wide, edge)}'

@@ -128,7 +128,7 @@ def _bar(x1: float, y1: float, x2: float, y2: float, tone: str, breadth: float) 
 
 
 def _plinth(p: _Drawn) -> str:
-    """A round column without base or capital: its top shows as a slim ellipse, lit, with the shade of its edge below."""
+    """A round column without base or capital: its top shows as a slim ellipse, lit, its edge in shade below."""
     lid = min(p.wide * 0.11, p.high * 0.2)
     left, right, top, foot = p.left, p.right, p.top + lid, p.foot - lid * 0.4
     half, bulge = p.wide / 2, lid * 0.7

@@ -171,7 +171,7 @@ def design_panel(design: Design, make: Forms) -> Panel:
         title="This design",
         forms=(name,),
         more=(room,),
-        buttons=(("mirror", "Mirror all", "button-plain"),),
+        buttons=(("mirror", "Swap left and right", "button-plain"),),
     )
 
 

@@ -20,7 +20,7 @@ from quoting.craft.picture.tie_marks import numbered_ties
 from quoting.craft.picture.view import PX_PER_M
 from quoting.craft.rigging.tie_points import NOTHING
 from quoting.craft.table.handles import GarlandView, TableView, ThingView, table_view
-from quoting.craft.table.limits import limits
+from quoting.craft.table.limits import hidden_words, limits
 from quoting.craft.table.shelf import Shelf
 from quoting.craft.table.snapping import snap_lines
 from quoting.craft.table.things import find_thing
@@ -209,7 +209,7 @@ def scene_of(design: Design, takeoff: TakeOff | None, units: str, shelf: Shelf) 
         door=_door(design.site), wall=_units(_wall_m(design)), room_front=_units(_wall_m(design) + design.site.depth_m),
         ticks=tuple(_ticks(room, units)), across=_across(view, units), up=_up(view, room, units),
         holds=tuple(_hold(thing, design, units, _ties(thing, design, takeoff)) for thing in view.things),
-        marks=tuple(_marks(design, view, units)),
+        marks=tuple(_marks(design, view, units, takeoff)),
         plan_top=_units(back), plan_height=_units(front - back),
         bounds_middle_m=bounds.x_m if bounds else 0.0, bounds_right_m=bounds.right if bounds else 0.0,
     )  # fmt: skip
@@ -340,9 +340,10 @@ def _hold(thing: ThingView, design: Design, units: str, ties: tuple[TieMark, ...
     )  # fmt: skip
 
 
-def _marks(design: Design, view: TableView, units: str) -> Iterator[Mark]:
+def _marks(design: Design, view: TableView, units: str, takeoff: TakeOff | None) -> Iterator[Mark]:
     labels = {thing.ref: thing.label for thing in view.things}
-    for each in limits(design):
+    hidden = hidden_words(takeoff) if takeoff else ()
+    for each in (*limits(design), *hidden):
         told = f"{labels.get(each.thing, design.name)}: {words.fault_sentence(each.fault, units)}"
         yield Mark(each.thing, _units(each.x_m), _units(-each.y_m), told)
 

@@ -136,7 +136,7 @@ DONE: Final[Mapping[SaidCode, str]] = {
     SaidCode.DEPTH: "{label} moved forward or back",
     SaidCode.RESIZED: "{label} is {width_m} × {height_m}",
     SaidCode.TURNED: "{label} turned",
-    SaidCode.MIRRORED: "{label} mirrored",
+    SaidCode.MIRRORED: "{label} mirrored: what stood left stands right",
     SaidCode.COVERED: "{label} covered: {other}",
     SaidCode.UNCOVERED: "cover taken off {label}",
     SaidCode.PRINTED: "image on the cover of {label}: {other}",
@@ -237,6 +237,7 @@ FAULTS: Final[Mapping[FaultCode, str]] = {
     FaultCode.WORDS_TOO_WIDE: "These words are {found_m} wide, their frame {high_m}.",
     FaultCode.SIGN_TOO_WIDE: "too wide. It is {found_m} wide, its frame {high_m}.",
     FaultCode.SIGN_TOO_HEAVY: "too heavy for the line that it hangs from. Stand it on the floor.",
+    FaultCode.LETTERS_HIDDEN: "balloons hide “{what}” of it. Move it, or lead the garland elsewhere.",
     FaultCode.SIGN_PAST_ITS_FRAME: "about {what} % of it stands out past its frame.",
 }
 

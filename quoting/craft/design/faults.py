@@ -58,6 +58,7 @@ class FaultCode(StrEnum):
     SIGN_TOO_WIDE = "sign-too-wide"
     SIGN_TOO_HEAVY = "sign-too-heavy"
     SIGN_PAST_ITS_FRAME = "sign-past-its-frame"
+    LETTERS_HIDDEN = "letters-hidden"
     FRAMES_IN_ONE_PLACE = "frames-in-one-place"
     NO_INNER_COLOUR = "no-inner-colour"
     NO_GRID = "no-grid"
@@ -217,6 +218,7 @@ SENTENCES: Final[Mapping[FaultCode, str]] = {
     FaultCode.PROFILE_ORDER: "is {found}; it must be larger than the fraction before it, {low:g}",
     FaultCode.SIGN_TOO_WIDE: "is {found}; the frame that it hangs from is {high:g} m wide",
     FaultCode.SIGN_TOO_HEAVY: "is {found}; the line that it hangs from holds {high:g} kg",
+    FaultCode.LETTERS_HIDDEN: "has letters that balloons hide: {what}",
     FaultCode.SIGN_PAST_ITS_FRAME: "stands out past its frame with {what} % of it",
     FaultCode.FRAMES_IN_ONE_PLACE: (
         "puts the frame where {found} stands; from one to the other it takes {low:.3f} m"

@@ -36,7 +36,8 @@ from quoting.craft.table.room import before_the_door, reach_box, too_deep
 from quoting.craft.table.things import all_things, ref_of
 from quoting.craft.table.toppers import toppers_of
 from quoting.craft.takeoff.holding_down import weight_that_holds
-from quoting.craft.takeoff.sign_room import MUCH_OF_A_SIGN, outside_share
+from quoting.craft.takeoff.sign_room import MUCH_OF_A_SIGN, hidden_letters, outside_share
+from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.ranges import FloatArray
 
 SLACK_M = 0.005  # setting: nearer to a limit than this is within it
@@ -81,6 +82,21 @@ def limits(design: Design) -> tuple[Limit, ...]:
         *_doors(design),
         *(Limit(*found) for found in (*too_deep(design), *before_the_door(design))),
     )
+
+
+def hidden_words(takeoff: TakeOff) -> Iterator[Limit]:
+    """List the signs of which balloons hide a letter by a third or more; the take-off knows where those lie.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> list(hidden_words(take_off(load_design(STARTERS / "stage-three-frames.json"))))
+    []
+    """
+    for index, sign in enumerate(takeoff.design.signs):
+        letters = hidden_letters(takeoff.design, sign, takeoff.balloons)
+        if letters:
+            fault = Fault(code=FaultCode.LETTERS_HIDDEN, field=f"signs[{index}].x_m", what=letters)
+            yield Limit(ref_of(sign), sign.x_m, sign.y_m + sign.height_m / 2, fault)
 
 
 # Private

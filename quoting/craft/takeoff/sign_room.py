@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -9,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quoting.craft.design.frames import face, is_inside
+from quoting.craft.design.letters import sign_letters, text_width
 from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.singles import SINGLE
@@ -18,6 +20,8 @@ BEFORE_FRAME_M = 0.03
 """How far before its frame a sign hangs. Common practice, no source."""
 LOOKED_AT, SEARCHED = (40, 16), (16, 6)
 """Settings: points of a sign across and up where it is judged, and where many places are tried."""
+ON_A_LETTER, MUCH_OF_A_LETTER, LEAST_LETTER_M = (8, 10), 1 / 3, 0.01
+"""Settings: points of a letter across and up, from which share on it counts as hidden, and how wide it is at least."""
 # Settings of the search.
 LEAST_WIDTH_M = 0.3
 WIDTHS = (0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
@@ -54,6 +58,24 @@ def sign_room(design: Design, balloons: Balloons) -> SignRoom:
     """
     seen = (_looked_at(design, sign, balloons, LOOKED_AT) for sign in design.signs)
     return max(seen, key=lambda room: room.out_of_sight, default=SignRoom())
+
+
+def hidden_letters(design: Design, sign: Sign, balloons: Balloons) -> str:
+    """Give the letters of a sign that balloons before it hide by a third or more, in their order.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> from quoting.craft.takeoff.takeoff import take_off
+    >>> takeoff = take_off(load_design(STARTERS / "ring-half-moon.json"))
+    >>> hidden_letters(takeoff.design, takeoff.design.signs[0], takeoff.balloons)
+    ''
+    """
+    depth = sign_depth(design, sign, balloons)
+    return "".join(
+        letter
+        for letter, place in _letters(sign)
+        if not letter.isspace()
+        and _behind(_places_on(place, ON_A_LETTER), balloons, depth).mean() >= MUCH_OF_A_LETTER
+    )
 
 
 def outside_share(design: Design, sign: Sign, points: tuple[int, int] = LOOKED_AT) -> float:
@@ -93,6 +115,16 @@ def sign_depth(design: Design, sign: Sign, balloons: Balloons) -> float:
 
 
 # Private
+
+
+def _letters(sign: Sign) -> Iterator[tuple[str, Sign]]:
+    """Each letter with the part of the sign that it stands on, as wide as the font has it."""
+    size = sign_letters(sign).size_m
+    left = sign.x_m - text_width(sign.text, "serif") * size / 2
+    for letter in sign.text:
+        width = text_width(letter, "serif") * size
+        yield letter, replace(sign, text=letter, width_m=max(width, LEAST_LETTER_M), x_m=left + width / 2)
+        left += width
 
 
 def _places(sign: Sign, frame: Frame) -> list[Sign]:

@@ -6,12 +6,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from shapely.geometry import Point, box
+from shapely.ops import unary_union
 
 from quoting.craft.design.faults import FaultCode
+from quoting.craft.design.letters import sign_letters, text_width
 from quoting.craft.design.records import Design, Frame, Garland, Leg, Sign, Site
 from quoting.craft.design.things import Lettering, Prop
 from quoting.craft.table.drawing import USUAL_MIX
-from quoting.craft.table.limits import Limit, limits
+from quoting.craft.table.limits import Limit, hidden_words, limits
+from quoting.craft.takeoff.sign_room import hidden_letters, sign_depth
+from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import NAMES, starter
 from tests.quoting.craft.table.tables import LOW, TALL, done, over_both_arches, table
 
@@ -197,3 +202,37 @@ def test_a_sign_wider_than_its_frame_is_told_once() -> None:
     sign = Sign(item="s", label="Sign", text="hello", width_m=1.6, height_m=0.3, x_m=0, y_m=1.4, frame="p")
     (limit,) = limits(replace(table(panel), signs=(sign,)))
     assert limit.fault.code is FaultCode.SIGN_TOO_WIDE
+
+
+def test_a_sign_behind_balloons_names_the_letters_that_nobody_reads() -> None:
+    stage = starter("stage-three-frames")
+    takeoff = take_off(stage)
+    assert list(hidden_words(takeoff)) == []
+    (sign,) = stage.signs
+    before = replace(sign, width_m=0.8, height_m=0.32, x_m=-0.2, y_m=1.45)
+    (limit,) = hidden_words(replace(takeoff, design=replace(stage, signs=(before,))))
+    assert limit.thing == f"sign:{sign.id}"
+    assert limit.fault.code is FaultCode.LETTERS_HIDDEN
+    assert limit.fault.what == "fi"
+    assert (limit.x_m, limit.y_m) == pytest.approx((-0.2, 1.61)), "above its words"
+
+
+@pytest.mark.parametrize("x_m", [-0.4, -0.2, 0.0, 0.2])
+def test_a_letter_counts_as_hidden_from_a_third_of_it_on(x_m: float) -> None:
+    # Source: shapely cuts the discs of all balloons in front out of each letter's box; those near a third are left out.
+    stage = starter("stage-three-frames")
+    takeoff, b = take_off(stage), take_off(stage).balloons
+    sign = replace(stage.signs[0], width_m=0.8, height_m=0.32, x_m=x_m, y_m=1.45)
+    front = b.z > sign_depth(stage, sign, b)
+    discs = unary_union(
+        [Point(x, y).buffer(r) for x, y, r in zip(b.x[front], b.y[front], b.radius[front], strict=True)]
+    )
+    size = sign_letters(sign).size_m
+    left = x_m - text_width(sign.text, "serif") * size / 2
+    hidden = hidden_letters(stage, sign, takeoff.balloons)
+    for letter in "ity":
+        start = left + text_width(sign.text[: sign.text.index(letter)], "serif") * size
+        area = box(start, 1.45 - 0.16, start + text_width(letter, "serif") * size, 1.45 + 0.16)
+        share = area.intersection(discs).area / area.area
+        if abs(share - 1 / 3) > 0.1:
+            assert (letter in hidden) == (share > 1 / 3)

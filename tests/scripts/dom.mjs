@@ -1,7 +1,7 @@
 // A small stand-in for the part of the DOM that the script modules use. Journeys in a real browser prove the rest.
 import { compile } from "./selectors.mjs";
 
-const VOID = new Set(["br", "img", "input", "link", "meta", "path", "circle"]);
+const VOID = new Set(["br", "img", "input", "link", "meta", "path", "circle", "use"]);
 const ATTRIBUTE = /(?<name>[^\s=>/]+)(?:="(?<value>[^"]*)")?/g;
 const TOKEN = new RegExp(
   [

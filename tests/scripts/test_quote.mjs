@@ -196,8 +196,7 @@ test("an answer that was overtaken by a later one is left out", async () => {
 });
 
 const PICTURE = `<body><div id="quote"><div class="size-picture"><svg aria-label="Arch: pearl 40 %">
-  <circle fill="#fff"><circle fill="url(#b0)"><circle fill="url(#b1)"><circle fill="url(#ground)">
-  <circle fill="url(#b1)">
+  <use href="#o0"><use href="#b0"><use href="#b1"><use href="#l0"><use href="#b1">
   </svg></div><div id="balloon-colours" data-colours="COLOURS" data-words="Arch: pearl 60 %"></div></div></body>`;
 
 async function openPicture(colours) {
@@ -205,18 +204,18 @@ async function openPicture(colours) {
   await page.load("quoting/js/quote.js");
   page.fire(page.document, "htmx:afterRequest", { detail: { xhr: { getResponseHeader: () => null } } });
   const svg = page.find("svg");
-  const fills = [...svg.querySelectorAll("circle")].map((each) => each.getAttribute("fill"));
-  return { words: svg.getAttribute("aria-label"), fills };
+  const used = [...svg.querySelectorAll("use")].map((each) => each.getAttribute("href"));
+  return { words: svg.getAttribute("aria-label"), used };
 }
 
 test("other shares colour the balloons that are there, and nothing else", async () => {
-  const { words, fills } = await openPicture("0ab");
-  assert.deepEqual(fills, ["#fff", "url(#b0)", "url(#b10)", "url(#ground)", "url(#b11)"]);
+  const { words, used } = await openPicture("0ab");
+  assert.deepEqual(used, ["#o0", "#b0", "#b10", "#l0", "#b11"]);
   assert.equal(words, "Arch: pearl 60 %");
 });
 
 test("colours of another picture are left alone", async () => {
-  const { words, fills } = await openPicture("00");
-  assert.deepEqual(fills, ["#fff", "url(#b0)", "url(#b1)", "url(#ground)", "url(#b1)"]);
+  const { words, used } = await openPicture("00");
+  assert.deepEqual(used, ["#o0", "#b0", "#b1", "#l0", "#b1"]);
   assert.equal(words, "Arch: pearl 40 %");
 });

@@ -26,6 +26,7 @@ BOARD: Final = 20
 """Height of the skirting board, in drawing units."""
 BEYOND: Final = 3000
 """How far the room reaches beyond what is shown of it, in drawing units."""
+HAZE, GREENERY_TONE = 150, "#a9bb9c"
 JOINTS: Final = (0.16, 0.4, 0.72)
 """Where the boards of the floor meet, over the depth of the floor that is seen."""
 
@@ -62,15 +63,13 @@ def room_svg(shown: Shown, prefix: str, *, is_outdoors: bool = False) -> str:
     left, wide = shown.left - BEYOND, shown.width + 2 * BEYOND
     top, wall = shown.top - BEYOND, shown.floor - shown.top + BEYOND
     deep = shown.foot - shown.floor + BEYOND
-    board = "" if is_outdoors else (
-        _rect("room-board", left, shown.floor - BOARD, wide, BOARD, BOARD_TONE)
-        + _rect("room-edge", left, shown.floor - BOARD, wide, 1.6, EDGE_TONE)
-    )  # fmt: skip
+    board = _rect("room-board", left, shown.floor - BOARD, wide, BOARD, BOARD_TONE)
+    board += _rect("room-edge", left, shown.floor - BOARD, wide, 1.6, EDGE_TONE)
     return (
         f'<g class="room{" room-outdoors" if is_outdoors else ""}"><defs>{_light(shown, prefix)}</defs>'
         + _rect("room-wall", left, top, wide, wall, SKY_TONE if is_outdoors else WALL_TONE)
         + _rect("room-light", left, top, wide, wall, f"url(#{prefix}wall-light)")
-        + board
+        + (_haze(shown, prefix) if is_outdoors else board)
         + _rect("room-floor", left, shown.floor, wide, deep, PAVING_TONE if is_outdoors else FLOOR_TONE)
         + "".join(_joint(shown, share) for share in JOINTS)
         + _rect("room-light", left, shown.floor, wide, deep, f"url(#{prefix}floor-light)")
@@ -139,6 +138,20 @@ def _light(shown: Shown, prefix: str) -> str:
         f'<linearGradient id="{prefix}wall-light" {across}>{_stop(0, "#ffffff", 0.5)}{_stop(0.5, "#ffffff", 0)}'
         f'{_stop(1, WARM_DARK, 0.1)}</linearGradient><linearGradient id="{prefix}floor-light" {down}>'
         f"{_stop(0, WARM_DARK, 0.2)}{_stop(0.3, WARM_DARK, 0.05)}{_stop(1, '#ffffff', 0.16)}</linearGradient>"
+    )
+
+
+def _haze(shown: Shown, prefix: str) -> str:
+    """Greenery far behind, which fades upwards into the sky."""
+    top = shown.floor - HAZE
+    ends = f'x1="0" y1="{short(shown.floor)}" x2="0" y2="{short(top)}"'
+    fade = (
+        f'<linearGradient id="{prefix}haze" gradientUnits="userSpaceOnUse" {ends}>{_stop(0, GREENERY_TONE, 0.75)}'
+        f"{_stop(0.4, GREENERY_TONE, 0.5)}{_stop(1, GREENERY_TONE, 0)}</linearGradient>"
+    )
+    wide = shown.width + 2 * BEYOND
+    return f"<defs>{fade}</defs>" + _rect(
+        "room-haze", shown.left - BEYOND, top, wide, HAZE, f"url(#{prefix}haze)"
     )
 
 

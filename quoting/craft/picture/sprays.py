@@ -48,8 +48,9 @@ def leaf_layers(takeoff: TakeOff, view: View) -> Iterator[Layer]:
         drawn = _stem(leaf, floral, x, y) + _used(
             name, x, y, leaf.angle, leaf.size_m, mirrored=bool(number % 2)
         )
-        depth = leaf.z + BEFORE_M[floral.kind]
-        yield Layer(depth, "florals", drawn, takeoff.pieces[leaf.garland].reference)
+        yield Layer(
+            _depth(leaf, floral, takeoff.design), "florals", drawn, takeoff.pieces[leaf.garland].reference
+        )
 
 
 def spray_layers(takeoff: TakeOff, view: View) -> Iterator[Layer]:
@@ -73,6 +74,9 @@ def spray_from_above(spray: Spray, x: float, z: float) -> str:
 
 
 # Private
+
+BEHIND_M: Final = 1e-3
+""""Behind", in the order in which things are drawn (setting)."""
 
 
 def _symbols(name: str, floral: Floral) -> str:
@@ -98,6 +102,16 @@ def _alike(spray: Spray) -> tuple[str, ...]:
 def _placed(spray: Spray) -> str:
     kind = kind_of(spray.look, spray.item, spray.label)
     return (pick_on_stem if spray.kind == "pick" else branch)(kind, spray.hex)
+
+
+def _depth(leaf: Leaf, floral: Floral, design: Design) -> float:
+    """How near a leaf is: a little before the balloons about it, yet behind a frame that it is behind."""
+    behind = [
+        frame.z_m - BEHIND_M
+        for frame in design.frames
+        if leaf.z < frame.z_m and abs(leaf.x - frame.x_m) <= frame.width_m / 2
+    ]
+    return min([leaf.z + BEFORE_M[floral.kind], *behind])
 
 
 def _used(name: str, x: float, y: float, angle: float, size_m: float, *, mirrored: bool = False) -> str:

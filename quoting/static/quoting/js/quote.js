@@ -79,7 +79,8 @@ function colourBalloons() {
   const picture = document.querySelector(".size-picture svg");
   if (!said || !picture) return;
   const places = [...said.dataset.colours];
-  const balloons = picture.querySelectorAll('use[href^="#b"]');
+  const isBalloon = (each) => each.getAttribute("href").startsWith("#b");
+  const balloons = [...picture.querySelectorAll("use")].filter(isBalloon);
   if (balloons.length !== places.length) return;
   for (const [number, balloon] of balloons.entries()) {
     balloon.setAttribute("href", `#b${Number.parseInt(places[number], 16)}`);

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final, TypeVar
 
 import numpy as np
@@ -12,13 +13,14 @@ from quoting.craft.design.records import Design, Frame, Sign
 from quoting.craft.design.schema import held
 from quoting.craft.design.things import Foil, Lettering, Prop, Round, Spray
 
+HIGHEST_TABLE_M: Final = 1.2  # a panel so named that is higher is none; common practice, no source
 Hanging = TypeVar("Hanging", bound=Sign | Lettering | Round)
 RESTING_M: Final = 0.03
 """Nearer than this above or below the floor or the top of a prop, a thing stands on it (setting)."""
 
 
 def rests(design: Design, thing: Round | Foil | Prop | Spray | Sign) -> bool:
-    """Tell whether a thing stands on the floor or on a prop.
+    """Tell whether a thing stands on the floor, on a prop or on a table.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> design = load_design(STARTERS / "garland-nested-arches.json")
@@ -26,7 +28,11 @@ def rests(design: Design, thing: Round | Foil | Prop | Spray | Sign) -> bool:
     >>> rests(design, ball), rests(design, held(ball, y_m=1.0))
     (True, False)
     """
-    return abs(box_around(thing).bottom) <= RESTING_M or prop_under(design, thing) is not None
+    if abs(box_around(thing).bottom) <= RESTING_M or prop_under(design, thing) is not None:
+        return True
+    box = box_around(thing)
+    table = table_under(design, box.x_m)
+    return table is not None and abs(box.bottom - table.base_m - table.height_m) <= RESTING_M
 
 
 def prop_under(design: Design, thing: Round | Foil | Prop | Spray | Sign) -> Prop | None:
@@ -40,6 +46,31 @@ def prop_under(design: Design, thing: Round | Foil | Prop | Spray | Sign) -> Pro
         and abs(box.bottom - prop.base_m - prop.height_m) <= RESTING_M
     )
     return max(found, key=lambda prop: prop.z_m, default=None)
+
+
+def is_table(frame: Frame) -> bool:
+    """Tell whether a panel is a table with its cloth, by its name and its height.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> is_table(load_design(STARTERS / "table-garland.json").frames[0])
+    True
+    """
+    named = re.search(r"table|tisch", f"{frame.item} {frame.label}".lower()) is not None
+    return frame.shape == "panel" and frame.cover is not None and named and frame.height_m <= HIGHEST_TABLE_M
+
+
+def table_under(design: Design, x_m: float) -> Prop | Frame | None:
+    """The table that stands at a place across [m], the foremost of several; None where there is none.
+
+    >>> from quoting.craft.design.design_file import STARTERS, load_design
+    >>> design = load_design(STARTERS / "table-garland.json")
+    >>> table_under(design, 0.2).label, table_under(design, 1.4)
+    ('Table 6 ft', None)
+    """
+    tables: list[Prop | Frame] = [prop for prop in design.props if prop.look == "table"]
+    tables += [frame for frame in design.frames if is_table(frame)]
+    found = (one for one in tables if abs(one.x_m - x_m) <= one.width_m / 2)
+    return max(found, key=lambda one: one.z_m, default=None)
 
 
 def frame_behind(design: Design, x_m: float, y_m: float) -> Frame | None:

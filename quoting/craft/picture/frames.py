@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 
 from quoting.craft.design.fillings import BAR_M, bars_of
 from quoting.craft.design.frames import face, outline
 from quoting.craft.design.prints import MARK, image_place
 from quoting.craft.design.records import Frame
+from quoting.craft.design.resting import is_table
 from quoting.craft.picture.cloth import cloth_svg, draped_svg
 from quoting.craft.picture.drawing import PAPER_SHADE, WARM_DARK, many, mixed, outline_path, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 
 # Settings of the drawing.
 TUBE_TONE, BOARD_TONE = "#c3b399", "#e6dccb"
-HIGHEST_TABLE_M = 1.2
 SEQUIN_M = 0.035  # one spangle of a shimmering panel with its gap; common practice, no source
 
 
@@ -30,16 +29,6 @@ def frame_layer(index: int, frame: Frame, view: View) -> Layer:
 def is_closed(frame: Frame) -> bool:
     """Whether cloth or a board is drawn over all of it."""
     return frame.shape != "column" and (frame.cover is not None or frame.shape == "panel")
-
-
-def is_table(frame: Frame) -> bool:
-    """Tell whether a panel is a table with its cloth, by its name and its height.
-
-    >>> is_table(Frame(id="t", shape="panel", item="table-6ft", label="Table 6 ft", width_m=1.8, height_m=0.76))
-    False
-    """
-    named = re.search(r"table|tisch", f"{frame.item} {frame.label}".lower()) is not None
-    return frame.shape == "panel" and frame.cover is not None and named and frame.height_m <= HIGHEST_TABLE_M
 
 
 def face_tone(frame: Frame) -> str:

@@ -23,6 +23,7 @@ from quoting.craft.design.records import (
     Sign,
     Wall,
 )
+from quoting.craft.design.resting import table_under
 from quoting.craft.design.schema import a_code, a_number, a_reference, a_text, a_whole, held, one_of
 from quoting.craft.design.signs import own_words
 from quoting.craft.design.things import FOIL_SHAPES, PROP_LOOKS, Foil, Lettering, Prop, Round, Spray
@@ -215,7 +216,7 @@ class PutFoil:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PutProp:
-    """Stand a prop before the set piece, on the floor or on what stands there; a backdrop behind it."""
+    """Stand a prop before the set piece, on the floor; a backdrop behind it, a candle on a table where there is one."""
 
     item: str = a_code("item code of a prop of the studio; empty: another one", "")
     look: str = one_of(PROP_LOOKS, "another one: what it is", "plinth")
@@ -230,6 +231,9 @@ class PutProp:
             width_m=kept.width_m, height_m=kept.height_m, depth_m=kept.depth_m, weight_kg=kept.weight_kg,
             hex=kept.hex, x_m=self.x_m,
         )  # fmt: skip
+        table = table_under(design, self.x_m) if kept.look == "candle" else None
+        if table is not None:
+            return _put(design, *_on_table(prop, table))
         to = snapped(design, prop, self.x_m, 0.0)
         return _put(design, _deep(placed_at(prop, to.x_m, to.y_m), prop_depth_m(design, prop)), to)
 
@@ -394,6 +398,13 @@ def prop_depth_m(design: Design, prop: Prop) -> float:
 def _put(design: Design, thing: Thing, to: Snapped, notes: tuple[Said, ...] = ()) -> Acted:
     said = Said(SaidCode.PUT, label_of(thing), figures={"x_m": to.x_m, "y_m": to.y_m})
     return Acted(with_thing(design, thing), ref_of(thing), (said, *notes), to.guides)
+
+
+def _on_table(prop: Prop, table: Prop | Frame) -> tuple[Prop, Snapped]:
+    """A prop on a table, and the line that says so."""
+    top = round(table.base_m + table.height_m, 4)
+    guide = Guide("y", top, Why.ON_TOP, ref_of(table))
+    return held(prop, base_m=top, z_m=round(table.z_m, 3)), Snapped(prop.x_m, top, (guide,))
 
 
 def _foil_label(shape: str, text: str) -> str:

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from quoting.craft.design.boxes import Box
 from quoting.craft.design.records import Bouquet, Design, Frame, Garland, Wall
+from quoting.craft.design.resting import is_table
 from quoting.craft.design.things import Lettering, Prop, Round
 from quoting.craft.table.boxes import box_of, place_of
 from quoting.craft.table.things import Thing, all_things, ref_of
@@ -129,12 +130,16 @@ def _beside(design: Design, thing: Thing, box: Box, other: Thing) -> Iterator[Sn
         yield from _edges(box, theirs, ref)
         yield Snap(other.base_m, Guide("y", other.base_m, Why.LEVEL, ref))
         yield Snap(theirs.top - box.height_m, Guide("y", theirs.top, Why.TOP, ref))
-    elif isinstance(other, Prop) and not isinstance(thing, Wall | Bouquet | Lettering):
+    elif _has_a_top(other) and not isinstance(thing, Wall | Bouquet | Lettering):
         _, y = place_of(design, thing)
         yield Snap(theirs.top + y - box.bottom, Guide("y", theirs.top, Why.ON_TOP, ref))
     elif type(other) is type(thing) and not isinstance(thing, Wall | Bouquet):
         _, level = place_of(design, other)
         yield Snap(level, Guide("y", level, Why.LEVEL, ref))
+
+
+def _has_a_top(thing: Thing) -> bool:
+    return isinstance(thing, Prop) or (isinstance(thing, Frame) and is_table(thing))
 
 
 def _edges(box: Box, theirs: Box, ref: str) -> Iterator[Snap]:

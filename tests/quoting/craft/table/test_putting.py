@@ -218,3 +218,27 @@ def test_a_spray_is_put_before_what_is_there() -> None:
     design = done(table(TALL, LOW), "put-garland", points=over_both_arches()).design
     spray = done(design, "put-spray", item="fern", x_m=-0.95, y_m=1.0).design.sprays[0]
     assert spray.z_m > route_in(design, 0).points[:, 2].max()
+
+
+def test_a_candle_stands_on_the_table_that_is_there_whether_frame_or_prop() -> None:
+    laid = load_design(FOLDER / "table-garland.json")
+    on_cloth = done(laid, "put-prop", look="candle", x_m=0.4)
+    (candle,) = on_cloth.design.props
+    assert (candle.base_m, candle.z_m) == pytest.approx((laid.frames[0].height_m, laid.frames[0].z_m))
+    assert [guide.why for guide in on_cloth.guides] == [Why.ON_TOP]
+    with_table = done(table(LOW), "put-prop", look="table", x_m=2.0).design
+    both = done(with_table, "put-prop", look="candle", x_m=2.1).design
+    assert both.props[1].base_m == pytest.approx(both.props[0].height_m)
+
+
+def test_a_candle_beside_the_table_and_a_plinth_before_it_stand_on_the_floor() -> None:
+    laid = load_design(FOLDER / "table-garland.json")
+    assert done(laid, "put-prop", look="candle", x_m=2.4).design.props[0].base_m == 0
+    assert done(laid, "put-prop", look="plinth", x_m=0.4).design.props[0].base_m == 0
+
+
+def test_what_comes_near_a_laid_table_goes_on_its_top() -> None:
+    laid = done(load_design(FOLDER / "table-garland.json"), "put-prop", look="box", x_m=0.4).design
+    (box,) = laid.props
+    moved = done(laid, "move", thing=f"prop:{box.id}", x_m=0.4, y_m=0.8).design.props[0]
+    assert moved.base_m == pytest.approx(laid.frames[0].height_m)

@@ -88,7 +88,7 @@ def layered(shape: ET.Element, gradients: Mapping[str, ET.Element], *, px: int =
     for node in shape:
         gradient = gradients.get(_gradient_of(node))
         if gradient is None:
-            below = _over(_snip(node, px), below)
+            below = _over(_snip(node, px) if node.get("d") else _disc(node, x, y, px), below)
             continue
         u, v, inside = _within(node, x, y, px / (2 * REACH))
         above = _shaded(gradient, u, v)
@@ -200,6 +200,22 @@ def _within(node: ET.Element, x: Pixels, y: Pixels, scale: float) -> tuple[Pixel
     return (u + 1) / 2, (v + 1) / 2, covered
 
 
+def _disc(node: ET.Element, x: Pixels, y: Pixels, px: int) -> Pixels:
+    """A disc in one colour, as much of it as is seen."""
+    drawn = _filled(node, px)
+    inside = _within(node, x, y, px / (2 * REACH))[2]
+    drawn[..., 3] = 255 * inside * float(node.get("fill-opacity", "1"))
+    return drawn
+
+
+def _filled(node: ET.Element, px: int) -> Pixels:
+    """Nothing but the colour of a node."""
+    colour = node.get("fill", "#000000")
+    drawn = np.empty((px, px, 4))
+    drawn[..., :3] = [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
+    return drawn
+
+
 def _snip(node: ET.Element, px: int) -> Pixels:
     """A straight-edged snip in its colour."""
     places = [
@@ -209,9 +225,7 @@ def _snip(node: ET.Element, px: int) -> Pixels:
     mask = Image.new("L", (px * FINER, px * FINER))
     if len(places) > 2:
         ImageDraw.Draw(mask).polygon(places, fill=255)
-    colour = node.get("fill", "#000000")
-    drawn = np.empty((px, px, 4))
-    drawn[..., :3] = [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
+    drawn = _filled(node, px)
     drawn[..., 3] = np.asarray(mask.resize((px, px), Image.Resampling.BOX), dtype=float)
     return drawn
 

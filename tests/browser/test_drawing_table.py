@@ -28,7 +28,7 @@ AT = """([x, y]) => {
 }"""
 PICTURE_TOP = '() => document.getElementById("table-scene").getBoundingClientRect().top'
 SOME_BALLOONS = """() => {
-  const all = [...document.querySelectorAll('.table-piece [data-thing^="garland:"] use')];
+  const all = [...document.querySelectorAll('.table-piece [data-thing^="garland:"] use[href^="#b"]')];
   const places = all.filter((_, k) => k % 60 === 0).map((ball) => ball.getBoundingClientRect());
   return places.map((box) => [box.x + box.width / 2, box.y + box.height / 2]);
 }"""

@@ -21,6 +21,9 @@ GOLD: Final = "#d9b45b"
 SNIPS: Final = 26  # setting
 REACH: Final = 1.2
 """How far a round reaches with the shade that it throws, over its radius (setting)."""
+SHADE: Final = ((0.05, 0.1, 1.1, 0.09), (0.04, 0.07, 1.06, 0.11), (0.02, 0.03, 1.03, 0.14))
+"""The shade on what is just behind, as plain discs, which cost least to paint: middle, radius, and how much is seen
+(setting)."""
 Stop = tuple[float, float, float]
 """Place, share of white (above nought) or of dark (below), and how much of it is seen."""
 
@@ -38,13 +41,16 @@ class Light:
 
 # Settings of the drawing, by eye.
 PALE: Final = Light(
-    ((0.0, 0.62, 1.0), (0.3, 0.26, 1.0), (0.58, 0.0, 1.0), (0.84, -0.17, 1.0), (0.96, -0.3, 1.0), (1.0, -0.25, 1.0)),
-    gleam=0.75, spark=0.0, rim=0.5,
+    ((0.0, 0.86, 1.0), (0.14, 0.5, 1.0), (0.32, 0.22, 1.0), (0.58, 0.0, 1.0), (0.84, -0.17, 1.0), (0.955, -0.29, 1.0),
+     (1.0, -0.12, 1.0)),
+    gleam=0.0, spark=0.0, rim=0.0,
 )  # fmt: skip
 DEEP: Final = Light(
-    ((0.0, 0.26, 1.0), (0.3, 0.12, 1.0), (0.58, 0.0, 1.0), (0.84, -0.28, 1.0), (0.96, -0.46, 1.0), (1.0, -0.4, 1.0)),
-    gleam=0.42, spark=0.0, rim=0.26,
+    ((0.0, 0.5, 1.0), (0.14, 0.26, 1.0), (0.32, 0.1, 1.0), (0.58, 0.0, 1.0), (0.84, -0.28, 1.0), (0.955, -0.44, 1.0),
+     (1.0, -0.3, 1.0)),
+    gleam=0.0, spark=0.0, rim=0.0,
 )  # fmt: skip
+"""Plain latex, of which a picture has hundreds, is one gradient: its gleam and the light at its rim are in it."""
 LIGHTS: Final = {
     "pearl": Light(
         ((0.0, 0.9, 1.0), (0.3, 0.58, 1.0), (0.58, 0.22, 1.0), (0.8, -0.06, 1.0), (0.92, 0.2, 1.0), (1.0, 0.42, 1.0)),
@@ -90,22 +96,23 @@ def round_symbol(
     name = f"{prefix}g{place}"
     body = _body(name, finish, colour.hex, inner_hex, light)
     within = "".join(_snip(k, tone) for k, tone in _toned(snips)) if finish == CONFETTI else ""
-    shade = f' opacity="{light.shade:g}"' if light.shade < 1 else ""
+    shade = "".join(
+        f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="{WARM_DARK}" fill-opacity="{seen * light.shade:.2g}"/>'
+        for x, y, r, seen in SHADE
+    )
     return (
-        f'{body}<g id="{prefix}b{place}"><circle cx=".05" cy=".09" r="1.11" fill="url(#{prefix}shade)"{shade}/>'
-        f'{within}<circle r="1" fill="url(#{name})"/>{_lit(prefix, finish, light)}</g>'
+        f'{body}<g id="{prefix}b{place}">{shade}{within}<circle r="1" fill="url(#{name})"/>'
+        f"{_lit(prefix, finish, light)}</g>"
     )
 
 
 def lights(prefix: str) -> str:
-    """Draw what all rounds share: the shade behind them, the soft gleam and the sharp spark, and the light at the rim.
+    """Draw what rounds share: the soft gleam and the sharp spark, and the light at the rim.
 
     >>> lights("q-").count("<radialGradient")
-    4
+    3
     """
     return "".join((
-        _radial(f"{prefix}shade", ((0.0, WARM_DARK, 0.5), (0.78, WARM_DARK, 0.42), (0.9, WARM_DARK, 0.16),
-                                   (1.0, WARM_DARK, 0.0))),
         _radial(f"{prefix}gleam", ((0.0, WHITE, 0.95), (0.4, WHITE, 0.5), (1.0, WHITE, 0.0))),
         _radial(f"{prefix}spark", ((0.0, WHITE, 1.0), (0.7, WHITE, 0.9), (1.0, WHITE, 0.0))),
         _radial(f"{prefix}rim", ((0.0, WHITE, 0.0), (0.86, WHITE, 0.0), (0.96, WHITE, 0.42), (1.0, WHITE, 0.5)),
@@ -167,6 +174,8 @@ def _stuffed(outer: str, inner: str) -> tuple[tuple[float, str, float], ...]:
 
 def _lit(prefix: str, finish: str, light: Light) -> str:
     """Gleam, spark and rim light over a body. The ellipses lie on an axis turned towards the light."""
+    if not light.rim:
+        return ""
     parts = [f'<circle r="1" fill="url(#{prefix}rim)" opacity="{light.rim:g}"/>']
     wide, high = (0.44, 0.6) if finish == "pearl" else (0.24, 0.4)
     parts.append(

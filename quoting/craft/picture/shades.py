@@ -15,7 +15,7 @@ from quoting.craft.takeoff.takeoff import TakeOff
 
 # Settings of the drawing.
 GROUND_BELOW_M: Final = 0.6  # a balloon that hangs higher than this throws no shade on the floor
-SOFT: Final = ((42, 0.02), (31, 0.022), (21, 0.025), (11, 0.028), (1, 0.03))
+SOFT: Final = ((40, 0.03), (26, 0.035), (13, 0.04), (1, 0.045))
 """How broad the shade on the wall is beyond what throws it, and how much of it is seen."""
 ALIKE: Final = (0.4, 0.92, 1.0)
 """Balloons whose shade is drawn equally large: between these shares of all, by their size; the smallest throw none."""

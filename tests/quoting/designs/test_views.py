@@ -67,7 +67,7 @@ def test_a_design_is_seen_whole(wickerlark: House, kept: DesignTemplate) -> None
 
 def test_both_pictures_keep_their_own_colours(wickerlark: House, kept: DesignTemplate) -> None:
     html = wickerlark.client().get(wickerlark.url("quoting:design", kept.pk)).content.decode()
-    ids = re.findall(r'<(?:radial|linear)Gradient id="([^"]+)"', html)
+    ids = re.findall(r'<(?:radialGradient|linearGradient|pattern|clipPath) id="([^"]+)"', html)
     assert len(ids) == len(set(ids))
     used = set(re.findall(r"url\(#([^)]+)\)", html))
     assert used <= set(ids)

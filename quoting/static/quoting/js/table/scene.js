@@ -6,9 +6,10 @@ const PANEL_IN_SIGHT = 0.55; // of the column's height: a panel that begins lowe
 const NEAR_FRAME = 0.3; // balloons nearer to a frame's outline move along with it, in metres
 
 export class Scene {
+  #isHeld = false;
+
   constructor(table) {
     this.table = table;
-    this.isHeld = false; // something is being dragged or drawn: answers wait
     this.thing = table.dataset.thing;
     this.gripped = { thing: this.thing }; // and which of its points and thicknesses was last taken hold of
     addEventListener("resize", () => {
@@ -18,6 +19,14 @@ export class Scene {
   }
 
   get units() { return this.table.dataset.units; }
+
+  // Something is being dragged or drawn: answers wait, and what takes longest to paint is left out of the picture.
+  get isHeld() { return this.#isHeld; }
+
+  set isHeld(isHeld) {
+    this.#isHeld = isHeld;
+    this.svg?.classList.toggle("is-held", isHeld);
+  }
 
   get svg() { return document.getElementById("table-scene"); }
 

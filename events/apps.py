@@ -18,6 +18,7 @@ class EventsConfig(AppConfig):
         from events.crew import refusals
         from events.loadout import swaps
         from events.loadout.whereabouts import find_sightings
+        from events.portfolio import on_event as portfolio
         from stock.holds import holds
         from stock.holds.whereabouts import sightings
 
@@ -25,5 +26,6 @@ class EventsConfig(AppConfig):
         agenda.register(due_items.shortages_ahead)
         agenda.register(due_items.crew_refusals)
         event_sections.register(refusals.refusals_section)
+        event_sections.register(portfolio.photos_section)
         holds.follow_swaps(swaps.follow_swap)
         sightings.register(find_sightings)

@@ -1,4 +1,4 @@
-"""Addresses that crew open by a link, without an account."""
+"""Addresses that are opened without an account: by crew with a link, and the public page of finished work."""
 
 from __future__ import annotations
 
@@ -7,4 +7,5 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("events.crew.public_urls")),
     path("", include("events.crew_phones.public_urls")),
+    path("", include("events.portfolio.public_urls")),
 ]

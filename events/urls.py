@@ -19,4 +19,5 @@ urlpatterns = [
     path("", include("events.contacts.urls")),
     path("", include("events.transfers.urls")),
     path("", include("events.loadout.urls")),
+    path("", include("events.portfolio.urls")),
 ]

@@ -13,6 +13,7 @@ from events.contacts import reachable
 from events.loadout import photos
 from events.loadout.shortages import find_shortages
 from events.models import Event, Stage
+from events.progress.event_pictures import find_pictures
 from events.progress.presenter import event_beads
 from events.transfers.transfers import find_event_transfers, find_requests
 from studio.people.page_request import PageTenant
@@ -25,6 +26,7 @@ LOG_LINES: Final = 50
 def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
     """Everything that the page of an event shows to the person who looks at it."""
     bill = list(event.bill.order_by("pk"))
+    taken = photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else []
     next_stage = stages.next_by_hand(event)
     may_swap = tenant.can(Right.EDIT_EVENTS) and tenant.can(Right.HOLD_STOCK)
     return {
@@ -39,7 +41,8 @@ def event_context(event: Event, tenant: PageTenant) -> dict[str, object]:
         "back_to": stages.previous_by_hand(event),
         "phone": reachable.shown_phone(event, tenant.studio),
         "quote_address": _quote_address(event, tenant),
-        "photos": photos.list_photos(event.pk) if event.stage in stages.HAS_LEFT else [],
+        "photos": taken,
+        "promised": find_pictures([event.pk]).get(event.pk) if taken else None,
         "attachments": list(event.enclosures.values("pk", "name", "is_picture")),
         "may_undo_swaps": may_swap and event.stage == Stage.AGREED and not event.is_off,
         "may_choose_transfers": tenant.can(Right.EDIT_EVENTS)

@@ -7,6 +7,7 @@ from events.models.enclosure import Enclosure
 from events.models.event import AGREED_STAGES, LOADED_STAGES, Event, Stage, StageReached, Status
 from events.models.loading import LoadOutLine, LoadPlace, Photo, Step, Tick, TickKind
 from events.models.log import LogEntry, LogKind
+from events.models.portfolio import PhotoConsent, Portfolio, PortfolioPhoto
 from events.models.shift import Answer, CrewCall, Shift, ShiftKind
 from events.models.transfer_request import TransferRequest
 from events.models.venue import Setting, Venue
@@ -28,6 +29,9 @@ __all__ = [
     "LogEntry",
     "LogKind",
     "Photo",
+    "PhotoConsent",
+    "Portfolio",
+    "PortfolioPhoto",
     "Setting",
     "Shift",
     "ShiftKind",

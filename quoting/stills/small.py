@@ -27,6 +27,7 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
 
 WIDTH_PX: Final = 224
+WIDE_PX: Final = 800
 QUALITY: Final = 80
 A_DAY: Final = 24 * 3600
 FORM: Final = 1
@@ -63,15 +64,20 @@ def event_of(piece_id: int, digest: str) -> int | None:
     return _visible().filter(pk=piece_id).values_list("quote__event_id", flat=True).first()
 
 
-def response(piece_id: int, digest: str) -> HttpResponse:
-    """The small picture of a piece; kept by browsers where the address says what it shows. Raises ``Http404``."""
+def response(piece_id: int, digest: str, *, wide: bool = False) -> HttpResponse:
+    """The small picture of a piece, or one as wide as a column; kept by browsers where the address says what it shows.
+
+    Raises ``Http404``.
+    """
     require(Right.SEE_LOAD_OUT)
     piece = _visible().filter(pk=piece_id).first()
     if piece is None:
         raise Http404
     still = stills.of_piece(piece)
     now = _digest(stills.key_of_piece(piece), still)
-    made = cache.get_or_set(f"small-{tenancy.current_studio_id()}-{now}", lambda: _made(piece, still), A_DAY)
+    width_px = WIDE_PX if wide else WIDTH_PX
+    key = f"small-{tenancy.current_studio_id()}-{now}-{width_px}"
+    made = cache.get_or_set(key, lambda: _made(piece, still, width_px), A_DAY)
     answer = HttpResponse(made, content_type="image/webp")
     answer["Cache-Control"] = f"private, max-age={A_DAY}, immutable" if digest == now else "no-store"
     return answer
@@ -115,14 +121,14 @@ def _is_ready(still: Still | None) -> TypeGuard[Still]:
     return still is not None and still.state == StillState.READY
 
 
-def _made(piece: SetPiece, still: Still | None) -> bytes:
+def _made(piece: SetPiece, still: Still | None, width_px: int) -> bytes:
     if _is_ready(still):
         content = bytes(stills.picture(still, small=True).content)
     else:
-        content = raster.png(on_its_own(piece.picture), width_px=2 * WIDTH_PX)
+        content = raster.png(on_its_own(piece.picture), width_px=2 * width_px)
     with Image.open(io.BytesIO(content)) as image:
         whole = image.convert("RGB")
-    whole.thumbnail((WIDTH_PX, WIDTH_PX))
+    whole.thumbnail((width_px, width_px))
     out = io.BytesIO()
     whole.save(out, "WEBP", quality=QUALITY)
     return out.getvalue()

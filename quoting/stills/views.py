@@ -44,8 +44,8 @@ def picture(request: StudioRequest, digest: str) -> HttpResponse:
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=small_pictures.event_of, many_at_once=True)
 def small(request: StudioRequest, piece_id: int, digest: str) -> HttpResponse:
-    """The small picture of a piece, for lists."""
-    return small_pictures.response(piece_id, digest)
+    """The small picture of a piece, for lists; ``?wide`` where it stands beside photos."""
+    return small_pictures.response(piece_id, digest, wide="wide" in request.GET)
 
 
 # Private

@@ -69,8 +69,8 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held_
     if studio.logo:
         made["logo.png"] = bytes(studio.logo)
     context = {
-        "offer": shown, "pieces": pieces, "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer,
-        "zone": studio.tz, "held_on": held_on,
+        "offer": shown, "pieces": pieces, "cover": pieces[0] if pieces else None, "paper": pdf.paper(studio),
+        "logo": bool(studio.logo), "answer": answer, "zone": studio.tz, "held_on": held_on,
     }  # fmt: skip
     return pdf.rendered("quoting/offers/pdf.html", context, made=made)
 

@@ -161,7 +161,47 @@ def test_its_structure_has_headings_tables_with_heads_and_figures_with_words(wic
     assert len(kinds["/Table"]) == 2
     assert len(kinds["/TH"]) > 6
     alts = [str(figure["/Alt"]) for figure in kinds["/Figure"]]
-    assert alts == [json.loads(made.offer.frozen)["quote"]["pieces"][0]["alt"]]
+    piece = present_offer(made.offer.frozen).pieces[0]
+    assert alts == [piece.alt, *(name for name, _ in piece.palette)]
+
+
+def test_the_first_page_is_one_to_hang_up_and_names_no_price(wickerlark: House) -> None:
+    made = offered(wickerlark)
+    content = paper_of(wickerlark, made.offer)
+    shown = present_offer(made.offer.frozen)
+    first, second, *_ = (
+        " ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(content)).pages
+    )
+    for words in (
+        shown.event_title,
+        shown.client,
+        shown.event_day,
+        *(name for name, _ in shown.pieces[0].palette),
+    ):
+        assert words in first
+    assert "$" not in first
+    assert shown.total in second
+    assert "page 1 of" in first
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        sheet = document.pages[0]
+        drawn = max(image["x1"] for image in sheet.images) - min(image["x0"] for image in sheet.images)
+        assert drawn > sheet.width / 2
+
+
+def test_every_section_keeps_its_heading_and_more_than_a_line(wickerlark: House) -> None:
+    with wickerlark.enter():
+        Studio.objects.filter(pk=wickerlark.studio.pk).update(
+            terms="\n\n".join(f"Paragraph {k}. " + "The studio keeps its frames. " * 12 for k in range(14))
+        )
+    made = offered(wickerlark)
+    pages = PdfReader(io.BytesIO(paper_of(wickerlark, made.offer))).pages
+    lines = [
+        [line for line in page.extract_text().splitlines() if line.strip() and "page " not in line]
+        for page in pages
+    ]
+    for page in lines:
+        assert page[-1].strip() not in ("Price", "Terms", "Please note", "How to agree", "Balloons included")
+        assert len(page) > 3
 
 
 def test_our_own_fonts_are_embedded_as_subsets_and_no_others(wickerlark: House) -> None:

@@ -196,7 +196,7 @@ def round_(colour: str, free: int, held: int = 0, size_in: int = 11, name: str =
 
 @register.simple_tag
 def swatch(colour: str, words: str = "") -> SafeString:
-    """A small round of one colour, to stand beside its name; ``words`` on tagged paper, where each picture needs some."""
+    """A small round of one colour, to stand beside its name; ``words`` on tagged paper, where pictures need some."""
     return format_html(
         '<svg class="swatch" viewBox="0 0 24 24" aria-hidden="true">{}<circle cx="12" cy="12" r="11" fill="{}"'
         ' stroke="#000" stroke-opacity=".18"/><ellipse cx="8.6" cy="7.6" rx="3" ry="2.1" fill="#fff"'

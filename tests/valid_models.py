@@ -16,7 +16,7 @@ from quoting.craft.sheets.order_of_building import everything_built
 from quoting.craft.solid.glb import glb
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.takeoff.takeoff import take_off
-from tests.quoting.craft.solid.own_pieces import OWN_PIECES
+from tests.quoting.craft.solid.own_pieces import OWN_PIECES, PRINTS
 
 VALIDATOR: Final = Path(__file__).resolve().parents[1] / "requirements" / "node" / "valid_models.mjs"
 
@@ -34,7 +34,7 @@ def written(designs: Mapping[str, Design], folder: Path) -> list[Path]:
         takeoff = take_off(design)
         scene = scene_of(takeoff)
         notes: list[dict[str, object]] = [{"step": one.step} for one in everything_built(takeoff, scene)]
-        for kind, model in (("turned", glb(scene)), ("built", glb(scene, notes))):
+        for kind, model in (("turned", glb(scene)), ("built", glb(scene, notes, PRINTS))):
             paths.append(folder / f"{name}-{kind}.glb")
             paths[-1].write_bytes(model)
     return paths

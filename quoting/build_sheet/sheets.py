@@ -23,6 +23,7 @@ from quoting.craft.solid.scene import scene_of
 from quoting.craft.takeoff.doubles import every_colour
 from quoting.craft.takeoff.takeoff import TakeOff
 from quoting.models import Answer, AnswerKind, FreeLine, Quote, QuoteState, SetPiece
+from quoting.prints import images
 from quoting.prints.pictures import on_its_own
 from quoting.quotes.on_event import EventQuote
 from quoting.quotes.options import FLORALS, SIGN, at_first, options_of
@@ -110,7 +111,8 @@ def model(quote: Quote, place: int, units: str) -> tuple[str, bytes]:
     found = list(_worked_out(quote, swapped_items(quote)))[place - 1 : place] if place else []
     for piece, _, result in found:
         scene = replace(scene_of(result), name=piece.name)
-        return piece.name, glb(scene, model_notes(result, scene, units))
+        prints = images.whole_prints(result.design)
+        return piece.name, glb(scene, model_notes(result, scene, units), prints)
     raise Http404
 
 

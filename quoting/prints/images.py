@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 
+from quoting.craft.design.records import Design
 from quoting.models import PrintImage
 from studio import tenancy
 from studio.models import StoredFile, Studio
@@ -78,6 +79,14 @@ def known(digests: Iterable[str]) -> dict[str, PrintImage]:
     wanted = set(digests)
     found = PrintImage.objects.select_related("small").filter(digest__in=wanted) if wanted else ()
     return {image.digest: image for image in found}
+
+
+def whole_prints(design: Design) -> dict[str, bytes]:
+    """The images that covers of a design are printed with, by digest, as far as the studio still has them. One query,
+    none where nothing is printed."""
+    wanted = [frame.cover_print.digest for frame in design.frames if frame.cover_print]
+    found = PrintImage.objects.select_related("whole").filter(digest__in=wanted) if wanted else ()
+    return {image.digest: bytes(image.whole.content) for image in found}
 
 
 def find_file(digest: str) -> StoredFile:

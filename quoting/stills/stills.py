@@ -20,10 +20,10 @@ from django.utils import timezone
 
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
-from quoting.craft.design.records import Design
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.still.still import RULES, Look, still_files
-from quoting.models import PrintImage, SetPiece, Still, StillState
+from quoting.models import SetPiece, Still, StillState
+from quoting.prints import images
 from quoting.set_pieces.worked import taken_off
 from quoting.stills import rendering
 from studio import tenancy
@@ -153,7 +153,7 @@ def render(still_id: int) -> None:
     key = _progress_key(still.pk)
     try:
         design = read_design(still.design)
-        files = still_files(scene_of(taken_off(design), fine=True), look, _prints(design))
+        files = still_files(scene_of(taken_off(design), fine=True), look, images.whole_prints(design))
         made = rendering.rendered(files, look, lambda share: cache.set(key, share, PROGRESS_SECONDS))
     except (rendering.NotRendered, DesignError) as failure:
         entries.log.error("Still %s of studio %s failed: %s", still.pk, tenancy.current_studio_id(), failure)
@@ -166,13 +166,6 @@ def render(still_id: int) -> None:
 
 
 # Private
-
-
-def _prints(design: Design) -> dict[str, bytes]:
-    """The images that covers of a design are printed with, by digest, as far as the studio still has them."""
-    wanted = [frame.cover_print.digest for frame in design.frames if frame.cover_print]
-    found = PrintImage.objects.select_related("whole").filter(digest__in=wanted)
-    return {image.digest: bytes(image.whole.content) for image in found}
 
 
 def _may_try_again(still: Still) -> bool:

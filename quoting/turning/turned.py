@@ -15,6 +15,7 @@ from quoting.craft.solid.scene import scene_of
 from quoting.craft.solid.usdz import usdz
 from quoting.design_library import library
 from quoting.models import SetPiece
+from quoting.prints import images
 from quoting.set_pieces.worked import in_units, taken_off
 from studio.trade.latex import round_name
 
@@ -37,7 +38,8 @@ class Turned:
 
 def model_of(design: Design, name: str) -> bytes:
     """A piece as a binary glTF file, as its design is worked out today."""
-    return glb(replace(scene_of(taken_off(design)), name=name))
+    scene = replace(scene_of(taken_off(design)), name=name)
+    return glb(scene, prints=images.whole_prints(design))
 
 
 def model_response(name: str, model: bytes) -> HttpResponse:

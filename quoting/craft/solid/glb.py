@@ -8,21 +8,25 @@ from __future__ import annotations
 import json
 import math
 import struct
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Final, TypeAlias
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Final, TypeAlias, cast
 
 import numpy as np
 
 from quoting.craft.solid.meshes import Mesh, balloon
+from quoting.craft.solid.printed import printed_face, spots
 from quoting.craft.solid.scene import Ball, Paint, Scene, Solid
 from studio.trade.colour import linear, srgb_from_hex
+from studio.trade.ranges import FloatArray
 
 # Numbers of the format. Source: glTF 2.0 (ISO/IEC 12113:2022), 3.6.2.2 and 4.4.
 MAGIC: Final = 0x46546C67
 JSON_CHUNK, BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 FLOAT, SHORT, WIDE = 5126, 5123, 5125
 ARRAY, ELEMENTS = 34962, 34963
+CLAMPED: Final = 33_071
 MOST_SHORT: Final = 65_535  # exact: the most that an unsigned short counts
 MANY: Final = 1000
 ROUGH: Final = (16, 9)
@@ -52,14 +56,20 @@ SHINES: Final = {
 }
 """Settings, by eye."""
 METAL, CLOTH = Shine(0.9, 0.3), Shine(0.0, 0.85)  # settings, by eye
+OVER_ANOTHER: Final = 0.6  # of a balloon over another one (setting, by eye)
+INNER_SHARE: Final = 0.94  # its size beside the outer one's (setting, by eye; they touch)
 CLEAR: Final = {"crystal": 0.45, "confetti": 0.4}
 """How much of a clear finish hides what is behind it (setting)."""
 
 
-def glb(scene: Scene, notes: Sequence[Values] = ()) -> bytes:
+def glb(
+    scene: Scene, notes: Sequence[Values] = (), prints: Mapping[str, bytes] = MappingProxyType({})
+) -> bytes:
     """Write the scene as one binary glTF file. The same scene gives the same bytes.
 
     ``notes``: what to say beside of each balloon and then of each solid, in the scene's order (glTF's ``extras``).
+    ``prints``: the images that covers are printed with, by digest; a cover whose image isn't there is plain. A balloon
+    within another is a node of its own, and the outer one is seen through.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.solid.scene import scene_of
@@ -75,9 +85,17 @@ def glb(scene: Scene, notes: Sequence[Values] = ()) -> bytes:
             mesh = parts.mesh(paint.name, shape, parts.material(_paint(paint)))
             for place, ball in mine:
                 parts.node({"name": ball.name, "mesh": mesh, **_stance(ball), **_extras(notes, place)})
+        if mine and paint.inner_hex:
+            inner = parts.mesh(f"{paint.name} within", shape, parts.material(_paint(within(paint))))
+            for place, ball in mine:
+                stance = _stance(replace(ball, radius_m=INNER_SHARE * ball.radius_m))
+                name = f"{ball.name}, the balloon within"
+                parts.node({"name": name, "mesh": inner, **stance, **_extras(notes, place)})
     for place, solid in enumerate(scene.solids, start=len(scene.balls)):
-        material = parts.material(_cloth(solid))
-        mesh = parts.mesh(solid.name, parts.mesh_data(solid.mesh), material)
+        primitive, cloth = parts.mesh_data(solid.mesh), _cloth(solid)
+        if printed := _printed(solid, prints):
+            primitive, cloth = parts.printed(primitive, cloth, *printed)
+        mesh = parts.mesh(solid.name, primitive, parts.material(cloth))
         parts.node({"name": solid.name, "mesh": mesh, **_extras(notes, place)})
     return parts.file(scene.name)
 
@@ -91,13 +109,22 @@ def balloon_of(scene: Scene) -> Mesh:
     return balloon() if len(scene.balls) <= MANY else balloon(*ROUGH)
 
 
-def paint_cover(finish: str) -> float:
-    """How much of a finish hides what is behind it, 0 to 1.
+def paint_cover(paint: Paint) -> float:
+    """How much of a paint hides what is behind it, 0 to 1.
 
-    >>> paint_cover("plain"), paint_cover("crystal")
+    >>> paint_cover(Paint("oat", "Oat", "#EFE6D6", "plain")), paint_cover(Paint("air", "Air", "#FFFFFF", "crystal"))
     (1.0, 0.45)
     """
-    return CLEAR.get(finish, 1.0)
+    return OVER_ANOTHER if paint.inner_hex else CLEAR.get(paint.finish, 1.0)
+
+
+def within(paint: Paint) -> Paint:
+    """The paint of the balloon that is within one of this paint.
+
+    >>> within(Paint("deep", "Deep", "#EFE6D6", "double-stuffed", "#5A2A4A")).hex
+    '#5A2A4A'
+    """
+    return Paint(paint.code, f"{paint.name} within", paint.inner_hex, "plain")
 
 
 def light_of(code: str) -> list[float]:
@@ -127,6 +154,15 @@ def turn_from_down(way: Sequence[float]) -> list[float]:
 # Private
 
 
+def _printed(solid: Solid, prints: Mapping[str, bytes]) -> tuple[FloatArray, bytes] | None:
+    """Where a cover's corners lie on its print, and the print; None where it is plain."""
+    frame = solid.covers
+    if frame is None or frame.cover_print is None or frame.cover_print.digest not in prints:
+        return None
+    image = printed_face(frame, prints[frame.cover_print.digest])
+    return (spots(frame, solid.mesh), image) if image else None
+
+
 def _extras(notes: Sequence[Values], place: int) -> Values:
     return {"extras": notes[place]} if notes else {}
 
@@ -141,6 +177,7 @@ class _Parts:
     materials: list[Values] = field(default_factory=list)
     meshes: list[Values] = field(default_factory=list)
     nodes: list[Values] = field(default_factory=list)
+    images: list[Values] = field(default_factory=list)
 
     def mesh_data(self, mesh: Mesh) -> Values:
         """Put places, normals and triangles into the binary part; gives a primitive without material."""
@@ -153,6 +190,24 @@ class _Parts:
         count = 3 * len(mesh.triangles)
         faces = self._accessor(indices, ELEMENTS, SHORT if small else WIDE, count, "SCALAR")
         return {"attributes": {"POSITION": position, "NORMAL": normal}, "indices": faces}
+
+    def printed(
+        self, primitive: Values, material: Values, spots_on: FloatArray, image: bytes
+    ) -> tuple[Values, Values]:
+        """A primitive and its material with a print, a JPEG, which takes the place of the colour."""
+        data = spots_on.astype("<f4").tobytes()
+        attributes = dict(cast("Values", primitive["attributes"]))
+        attributes["TEXCOORD_0"] = self._accessor(data, ARRAY, FLOAT, len(spots_on), "VEC2")
+        view: Values = {"buffer": 0, "byteOffset": len(self.binary), "byteLength": len(image)}
+        self.views.append(view)
+        self.binary += image + b"\0" * (-len(image) % 4)
+        self.images.append({"bufferView": len(self.views) - 1, "mimeType": "image/jpeg"})
+        surface = dict(cast("Values", material["pbrMetallicRoughness"]))
+        surface |= {
+            "baseColorFactor": [1.0, 1.0, 1.0, 1.0],
+            "baseColorTexture": {"index": len(self.images) - 1},
+        }
+        return {**primitive, "attributes": attributes}, {**material, "pbrMetallicRoughness": surface}
 
     def material(self, values: Values) -> int:
         """The number of a material; alike ones are one."""
@@ -179,6 +234,10 @@ class _Parts:
             "bufferViews": self.views,
             "buffers": [{"byteLength": len(self.binary)}],
         }
+        if self.images:
+            document["images"] = self.images
+            document["samplers"] = [{"wrapS": CLAMPED, "wrapT": CLAMPED}]
+            document["textures"] = [{"source": k, "sampler": 0} for k in range(len(self.images))]
         text = json.dumps(document, separators=(",", ":"), ensure_ascii=False).encode()
         text += b" " * (-len(text) % 4)
         whole = 12 + 8 + len(text) + 8 + len(self.binary)
@@ -225,7 +284,7 @@ def _stance(ball: Ball) -> Values:
 
 def _paint(paint: Paint) -> Values:
     shine = SHINES[paint.finish]
-    clear = paint_cover(paint.finish)
+    clear = paint_cover(paint)
     values: Values = {
         "name": paint.name,
         "pbrMetallicRoughness": {

@@ -10,10 +10,12 @@ import io
 import struct
 import zipfile
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Final
 
 from quoting.craft.solid.glb import (
     CLOTH,
+    INNER_SHARE,
     METAL,
     SHINES,
     Shine,
@@ -86,14 +88,17 @@ def _model(scene: Scene) -> Iterator[str]:
     yield 'def Xform "Piece" (\n    kind = "component"\n)\n{\n'
     yield 'def Scope "Materials"\n{\n'
     for number, paint in enumerate(scene.paints):
-        yield _material(
-            f"Paint{number}", light_of(paint.hex), SHINES[paint.finish], paint_cover(paint.finish)
-        )
+        yield _material(f"Paint{number}", light_of(paint.hex), SHINES[paint.finish], paint_cover(paint))
+        if paint.inner_hex:
+            yield _material(f"Within{number}", light_of(paint.inner_hex), SHINES["plain"], 1.0)
     for number, solid in enumerate(scene.solids):
         yield _material(f"Solid{number}", light_of(solid.hex), METAL if solid.metal else CLOTH, 1.0)
     yield "}\n"
     for number, ball in enumerate(scene.balls):
-        yield _ball(number, ball)
+        yield _ball(f"Balloon{number}", ball, f"Paint{ball.colour}")
+        if scene.paints[ball.colour].inner_hex:
+            inner = replace(ball, radius_m=INNER_SHARE * ball.radius_m)
+            yield _ball(f"Within{number}", inner, f"Within{ball.colour}")
     for number, solid in enumerate(scene.solids):
         yield from _mesh(f"Thing{number}", solid.mesh, f"</Piece/Materials/Solid{number}>")
     yield "}\n"
@@ -113,13 +118,13 @@ def _material(name: str, light: Iterable[float], shine: Shine, cover: float) -> 
     )
 
 
-def _ball(number: int, ball: Ball) -> str:
+def _ball(name: str, ball: Ball, paint: str) -> str:
     """A balloon where it is, turned so that its neck points to its knot; usda writes a quaternion w first."""
     x, y, z, w = turn_from_down(ball.neck)
     return (
-        f'def Mesh "Balloon{number}" (\n    prepend apiSchemas = ["MaterialBindingAPI"]\n'
+        f'def Mesh "{name}" (\n    prepend apiSchemas = ["MaterialBindingAPI"]\n'
         "    prepend references = @balloon.usda@</Balloon>\n)\n{\n"
-        f"rel material:binding = </Piece/Materials/Paint{ball.colour}>\n"
+        f"rel material:binding = </Piece/Materials/{paint}>\n"
         f"double3 xformOp:translate = {_tuple(ball.centre)}\n"
         f"quatf xformOp:orient = {_tuple((w, x, y, z))}\n"
         f"float3 xformOp:scale = {_tuple([ball.radius_m] * 3)}\n"

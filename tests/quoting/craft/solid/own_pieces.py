@@ -1,12 +1,15 @@
-"""Pieces that no starter is: things of every kind, finishes of every kind, and as many balloons as a large job has."""
+"""Pieces that no starter is: things of every kind with a printed cover, finishes of every kind, and a large one."""
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from typing import Final
 
+from PIL import Image
+
 from quoting.craft.design.design_file import STARTERS, load_design
-from quoting.craft.design.records import Design, PaletteColour, Wall
+from quoting.craft.design.records import CoverPrint, Design, PaletteColour, Wall
 from tests.quoting.craft.design.thing_designs import furnished
 
 _FINISHES: Final = ("plain", "pearl", "metallic", "mirror", "crystal", "confetti")
@@ -32,4 +35,24 @@ def large() -> Design:
     return replace(load_design(STARTERS / "garland-nested-arches.json"), walls=(wall,))
 
 
-OWN_PIECES: Final = {"furnished": furnished(), "finishes": of_every_finish(), "large": large()}
+def two_tones() -> bytes:
+    """An image whose upper half is red and whose lower half is blue, as a JPEG."""
+    picture = Image.new("RGB", (60, 120), (200, 30, 30))
+    picture.paste((30, 30, 200), (0, 60, 60, 120))
+    made = io.BytesIO()
+    picture.save(made, "JPEG", quality=95)
+    return made.getvalue()
+
+
+DIGEST: Final = "0" * 64
+PRINTS: Final = {DIGEST: two_tones()}
+
+
+def printed() -> Design:
+    """The furnished piece with an image over its panel's cover."""
+    design = furnished()
+    (panel,) = design.frames
+    return replace(design, frames=(replace(panel, cover_print=CoverPrint(digest=DIGEST, aspect=0.5)),))
+
+
+OWN_PIECES: Final = {"furnished": printed(), "finishes": of_every_finish(), "large": large()}

@@ -13,10 +13,12 @@ import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from PIL import Image
 from scipy.spatial.transform import Rotation
 
 from quoting.craft.design.design_file import STARTERS, load_design
 from quoting.craft.design.fillings import bars_of
+from quoting.craft.design.frames import face
 from quoting.craft.design.records import Cover, Design, Frame, PaletteColour, Sign, Wall
 from quoting.craft.design.things import Spray
 from quoting.craft.solid.glb import glb, turn_from_down
@@ -24,7 +26,7 @@ from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, sheet, tube
 from quoting.craft.solid.scene import scene_of
 from quoting.craft.takeoff.takeoff import TakeOff, take_off
 from studio.trade.ranges import FloatArray
-from tests.quoting.craft.solid.own_pieces import OWN_PIECES
+from tests.quoting.craft.solid.own_pieces import DIGEST, OWN_PIECES, PRINTS
 
 NAMES = [path.stem for path in sorted(STARTERS.glob("*.json"))]
 LARGEST_KB = 60
@@ -249,3 +251,63 @@ def test_a_sign_is_before_the_wall_of_balloons_that_it_covers() -> None:
     takeoff = take_off(Design(version=2, name="Wall", palette=(oat,), walls=(wall,), signs=(sign,)))
     front = (takeoff.balloons.z + takeoff.balloons.radius).max()
     assert read_back(takeoff).geometry["six!"].bounds[0, 2] >= front - 1e-3
+
+
+def test_what_is_printed_on_a_cover_lies_on_it_as_in_the_drawing() -> None:
+    takeoff = take_off(OWN_PIECES["furnished"])
+    (panel,) = takeoff.design.frames
+    read = trimesh.load(io.BytesIO(glb(scene_of(takeoff), prints=PRINTS)), file_type="glb")
+    assert isinstance(read, trimesh.Scene)
+    assert panel.cover is not None
+    board = read.geometry[panel.cover.label]
+    picture = board.visual.material.baseColorTexture.convert("RGB")
+    points = face(panel)
+    (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
+
+    def colour_at(corner: int) -> tuple[int, int, int]:
+        # trimesh counts the second coordinate from below, glTF from above.
+        across, up = board.visual.uv[corner]
+        x, y = across * (picture.width - 1), (1 - up) * (picture.height - 1)
+        found: tuple[int, int, int] = picture.getpixel((int(x), int(y)))
+        return found
+
+    high, low = board.vertices[:, 1].argmax(), board.vertices[:, 1].argmin()
+    assert colour_at(int(high))[0] > 150 > colour_at(int(high))[2], "red above"
+    assert colour_at(int(low))[2] > 150 > colour_at(int(low))[0], "blue below"
+    assert picture.width / picture.height == pytest.approx((right - left) / (top - bottom), rel=0.02)
+
+
+def test_a_cover_whose_image_is_gone_keeps_its_own_colour() -> None:
+    takeoff = take_off(OWN_PIECES["furnished"])
+    plain = replace(
+        takeoff.design, frames=tuple(replace(one, cover_print=None) for one in takeoff.design.frames)
+    )
+    assert glb(scene_of(takeoff)) == glb(scene_of(take_off(plain)))
+    assert glb(scene_of(takeoff), prints={DIGEST: b"no image"}) == glb(scene_of(takeoff))
+
+
+def test_a_balloon_within_another_is_there_in_its_own_colour() -> None:
+    takeoff = take_off(OWN_PIECES["finishes"])
+    scene = read_back(takeoff)
+    nodes = [scene.graph.get(node) for node in scene.graph.nodes_geometry]
+    outer, inner = (
+        np.array(
+            [[*matrix[:3, 3], np.linalg.norm(matrix[:3, 0])] for matrix, name in nodes if name == wanted]
+        )
+        for wanted in ("Deep", "Deep within")
+    )
+    assert len(inner) == len(outer) == int((takeoff.balloons.inner >= 0).sum())
+    assert inner[:, :3] == pytest.approx(outer[:, :3])
+    assert (inner[:, 3] < outer[:, 3]).all()
+    # By hand: #5A2A4A is 90, 42 and 74; in linear light 0.1022, 0.0232 and 0.0685 (IEC 61966-2-1).
+    plum = scene.geometry["Deep within"].visual.material.baseColorFactor
+    assert [value / 255 for value in plum[:3]] == pytest.approx([0.1022, 0.0232, 0.0685], abs=0.004)
+    assert scene.geometry["Deep"].visual.material.alphaMode == "BLEND"
+
+
+def test_a_print_is_small_enough_for_a_phone() -> None:
+    scene = scene_of(take_off(OWN_PIECES["furnished"]))
+    noise = Image.fromarray(np.random.default_rng(4).integers(0, 255, (900, 600, 3), dtype=np.uint8))
+    made = io.BytesIO()
+    noise.save(made, "JPEG")
+    assert len(glb(scene, prints={DIGEST: made.getvalue()})) - len(glb(scene)) < 60_000

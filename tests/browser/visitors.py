@@ -8,7 +8,15 @@ from contextlib import contextmanager
 from typing import Any
 from urllib.parse import urlsplit
 
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Playwright, Request
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    BrowserType,
+    ConsoleMessage,
+    Page,
+    Playwright,
+    Request,
+)
 
 from quoting.demo import PASSWORD
 from studio.local.system_packages import browser as system_browser
@@ -28,7 +36,18 @@ JULE = "jule@federkorn.example"
 
 def chromium(playwright: Playwright) -> Browser:
     """The system's Chromium where there is one, else Playwright's own."""
+    return launched(playwright.chromium)
+
+
+def with_graphics(browser: Browser) -> Browser:
+    """Another one of its kind, in which pages have WebGL, worked out by the processor."""
+    return launched(browser.browser_type, "--use-angle=swiftshader", "--enable-unsafe-swiftshader")
+
+
+def launched(kind: BrowserType, *more: str) -> Browser:
+    """A browser that asks for nothing by itself."""
     flags = [
+        *more,
         "--no-first-run",
         "--disable-background-networking",
         "--disable-component-update",
@@ -36,7 +55,7 @@ def chromium(playwright: Playwright) -> Browser:
     ]
     if os.getuid() == 0:
         flags.append("--no-sandbox")
-    return playwright.chromium.launch(executable_path=system_browser(), args=flags)
+    return kind.launch(executable_path=system_browser(), args=flags)
 
 
 TOLD_ON_THE_PAGE = ("status of 409", "status of 422")

@@ -5,13 +5,18 @@ from __future__ import annotations
 import gc
 import logging
 import secrets
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import hypothesis
 import pytest
 from django.core.cache import caches
+from django.template.base import Template
+from django.template.context import Context
 from django.test.testcases import TransactionTestCase
+from django.test.utils import _TestState
+from django.utils.safestring import SafeString
 
 from tests import database, people
 from tests.people import House
@@ -53,6 +58,30 @@ def _empty_as_superuser() -> Iterator[None]:
     """After a transactional test the tables are emptied by the superuser: the app's role may not."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", lambda _: database.empty())
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _whole_pages_are_noted(django_test_environment: None) -> Iterator[None]:
+    """The test client notes what a page was given, not what each form field and included part of it was: noting those
+    copies every context and takes a tenth of a page.
+    """
+    noted: Callable[[Template, Context], SafeString] = Template._render  # type: ignore[attr-defined] # no stubs
+    saved = _TestState.saved_data  # type: ignore[attr-defined] # no stubs
+    plain: Callable[[Template, Context], SafeString] = saved.template_render
+    within = threading.local()
+
+    def render(template: Template, context: Context) -> SafeString:
+        if getattr(within, "page", False):
+            return plain(template, context)
+        within.page = True
+        try:
+            return noted(template, context)
+        finally:
+            within.page = False
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Template, "_render", render)
         yield
 
 

@@ -42,7 +42,7 @@ from stock.catalogue import frame_outlines, items
 from stock.catalogue.items import Material
 from stock.holds import availability
 from stock.ledger import movements
-from stock.models import Colour, Item, Kind, Supplier
+from stock.models import Colour, Item, Kind, Supplier, SupplierPrice
 from stock.orders import orders
 from stock.suppliers import suppliers
 from studio import tenancy
@@ -191,18 +191,20 @@ def _add_suppliers(written: list[Written]) -> None:
             if amount in facts:
                 facts[amount] = Decimal(str(facts[amount]))
         supplier = suppliers.add_supplier(**facts)
+        prices: list[SupplierPrice] = []
         for item in latex:
             if item.bag_size is None or item.bag_price is None:
                 continue
             if colours and (item.colour is None or item.colour.code not in colours):
                 continue
             price = (item.bag_price * share).quantize(Decimal("0.01"))
-            suppliers.set_price(supplier, item, bag_size=item.bag_size, price=price)
+            prices.append(SupplierPrice(item=item, bag_size=item.bag_size, price=price))
             if from_bags:
                 cheaper = (price * Decimal("0.92")).quantize(Decimal("0.01"))
-                suppliers.set_price(
-                    supplier, item, bag_size=item.bag_size, price=cheaper, from_bags=from_bags
+                prices.append(
+                    SupplierPrice(item=item, bag_size=item.bag_size, price=cheaper, from_bags=from_bags)
                 )
+        suppliers.add_prices(supplier, prices)
 
 
 def _let_some_lack() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.core.exceptions import ValidationError
@@ -60,6 +61,17 @@ def set_price(
     found.full_clean()
     found.save()
     return found
+
+
+def add_prices(supplier: Supplier, prices: Iterable[SupplierPrice]) -> None:
+    """Add the first prices of a supplier, not saved yet, in one statement. Raises ``ValidationError`` for a figure that
+    is no price's; the database refuses a second price of the same."""
+    require_buying()
+    rows = list(prices)
+    for row in rows:
+        row.supplier = supplier
+        row.clean_fields(exclude=["supplier", "item", "studio"])
+    SupplierPrice.objects.bulk_create(rows)
 
 
 def remove_price(price: SupplierPrice) -> None:

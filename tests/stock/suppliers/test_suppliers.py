@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import IntegrityError, transaction
 
 from stock.buying import purchase_list
 from stock.catalogue import items
@@ -61,6 +62,26 @@ def test_a_price_replaces_the_one_before_and_keeps_their_code(market: Market) ->
         assert SupplierPrice.objects.get(supplier=market.quick).from_bags == 10
 
 
+def test_the_first_prices_of_a_supplier_come_together_and_none_of_them_twice(market: Market) -> None:
+    ink = market.stocked.item(INK_5)
+
+    def price(amount: str, from_bags: int) -> SupplierPrice:
+        return SupplierPrice(item=ink, bag_size=100, from_bags=from_bags, price=Decimal(amount))
+
+    with market.stocked.house.enter():
+        new = suppliers.add_supplier(name="Ribbon and air")
+        with pytest.raises(ValidationError, match="decimal places"):
+            suppliers.add_prices(new, [price("8.00", 1), price("7.00001", 10)])
+        assert not new.prices.exists()
+        suppliers.add_prices(new, [price("8.00", 1), price("7.00", 10)])
+        kept = new.prices.order_by("from_bags").values_list("from_bags", "price")
+        assert list(kept) == [(1, Decimal("8.00")), (10, Decimal("7.00"))]
+        with pytest.raises(IntegrityError), transaction.atomic():
+            suppliers.add_prices(new, [price("9.00", 1)])
+        with pytest.raises(IntegrityError), transaction.atomic():
+            suppliers.add_prices(new, [price("-1.00", 5)])
+
+
 @pytest.mark.parametrize("role", ["staff", "crew"])
 def test_only_who_may_see_costs_keeps_suppliers(market: Market, role: str) -> None:
     with market.stocked.house.enter(role):
@@ -68,6 +89,7 @@ def test_only_who_may_see_costs_keeps_suppliers(market: Market, role: str) -> No
             lambda: suppliers.retire_supplier(market.quick),
             lambda: suppliers.restore_supplier(market.quick),
             lambda: suppliers.remove_price(SupplierPrice.objects.all()[0]),
+            lambda: suppliers.add_prices(market.quick, []),
         ]
         for act in acts:
             with pytest.raises(PermissionDenied, match="doesn't allow you to"):

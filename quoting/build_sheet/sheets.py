@@ -42,7 +42,7 @@ from studio.tenancy.rights import Right, may
 from studio.trade.cautions import CHOKING_EU, CHOKING_US, DEFER
 from studio.trade.latex import round_name
 
-FORM: Final = 3
+FORM: Final = 4
 """Counted up when the paper's form changes, so that it is made anew."""
 
 

@@ -16,7 +16,7 @@ from quoting.craft.takeoff.takeoff import TakeOff
 from studio.trade.ranges import FloatArray
 
 # Settings of the drawing.
-MARK_SHARE: Final = 0.017
+MARK_SHARE: Final = 0.028
 """Radius of a mark as a share of the picture's longer side: read on a phone and on a sheet of A4."""
 LEAST_MARK: Final = 9.0
 APART: Final = 2.15  # middles of two marks, in radii

@@ -274,8 +274,8 @@ def test_a_name_that_nothing_stands_for_is_logged_and_the_whole_page_is_sent(
 
 def context_of(house: House, quote: Quote) -> dict[str, Any]:
     """What the templates of the quote page are given."""
-    found: dict[str, Any] = house.client().get(house.url("quoting:quote", quote.pk)).context.flatten()
-    return found
+    answer: Any = house.client().get(house.url("quoting:quote", quote.pk))
+    return dict(answer.context.flatten())
 
 
 def test_the_frame_declares_what_the_templates_show_outside_of_fragments() -> None:

@@ -18,7 +18,8 @@ from quoting.craft.still.skies import put_sky_image, room_sky
 from quoting.craft.still.stand import Stand
 
 # Settings of the look, by eye.
-COVE_M: Final = 1.5
+COVE_M, CLEAR_M = 1.2, 0.05
+"""Of the paper's round, and how far it begins behind the piece."""
 STEPS: Final = 24
 PAPER: Final = "#E9DFD2"
 WALL, TRIM = "#DDD8CE", "#EFEBE3"
@@ -129,12 +130,13 @@ def _herringbone(stand: Stand) -> Iterator[tuple[Place, float]]:
 
 
 def _sweep(stand: Stand) -> Mesh:
-    """A wall that runs into the floor in a round; in one piece, so that no edge shows."""
+    """A wall that runs into the floor in a round, in one piece, so that no edge shows; flat where the piece stands."""
     turn = np.linspace(0, math.pi / 2, STEPS)
-    round_z = stand.wall_m + COVE_M * (1 - np.sin(turn[::-1]))
+    rear = float(stand.low[2]) - COVE_M - CLEAR_M
+    round_z = rear + COVE_M * (1 - np.sin(turn[::-1]))
     round_y = COVE_M * (1 - np.cos(turn[::-1]))
-    upper = [(y, stand.wall_m) for y in np.linspace(9.0, COVE_M + 0.2, 8)]
-    lower = [(0.0, stand.wall_m + z) for z in np.linspace(COVE_M + 0.2, FAR_M, 8)]
+    upper = [(y, rear) for y in np.linspace(9.0, COVE_M + 0.2, 8)]
+    lower = [(0.0, rear + z) for z in np.linspace(COVE_M + 0.2, FAR_M, 8)]
     return drawn_across([*upper, *zip(round_y, round_z, strict=True), *lower], stand.x)
 
 

@@ -86,3 +86,16 @@ def test_furniture_is_no_part_of_the_piece() -> None:
     piece = scene("table-garland")
     for room in ROOMS:
         assert still_files(piece, Look(room)).text.count("scene.objects.ball") == 3 * len(piece.balls)
+
+
+@pytest.mark.parametrize("name", ["ombre-wall", "column-wound", "ring-and-panel"])
+def test_no_piece_stands_in_the_round_of_the_paper(name: str) -> None:
+    piece = scene(name)
+    low, _ = bounds(piece)
+    paper = trimesh.load(
+        io.BytesIO(still_files(piece, Look("studio")).parts["backdrop.ply"]), file_type="ply"
+    )
+    assert isinstance(paper, trimesh.Trimesh)
+    under = paper.vertices[paper.vertices[:, 2] > low[2] - 0.02]
+    assert len(under) > 0
+    assert np.abs(under[:, 1]).max() < 1e-6

@@ -21,7 +21,7 @@ from quoting.craft.still.stand import Stand
 COVE_M, CLEAR_M = 1.2, 0.05
 """Of the paper's round, and how far it begins behind the piece."""
 STEPS: Final = 24
-PAPER: Final = "#F4E8DE"
+PAPER: Final = "#EADACE"
 WALL, TRIM = "#DDD8CE", "#EFEBE3"
 WARM: Final[Light] = (1.0, 0.965, 0.92)
 COOL: Final[Light] = (0.9, 0.95, 1.0)

@@ -6,6 +6,7 @@ import io
 from typing import Any
 from urllib.parse import urlsplit
 
+import numpy as np
 import pytest
 from bs4 import BeautifulSoup
 from django.test import Client
@@ -14,6 +15,7 @@ from django.utils import timezone
 from PIL import Image
 
 from quoting.models import Offer, OfferState
+from quoting.offers.document_presenter import present_offer
 from quoting.offers.offering import Offered
 from quoting.tasks import render_still
 from studio.models import LinkPurpose
@@ -86,14 +88,17 @@ def picture(made: Offered) -> Image.Image:
 
 
 def test_the_picture_is_the_drawing_in_a_room_that_goes_on(wickerlark: House) -> None:
-    image = picture(offered(wickerlark))
-    assert image.size == (1200, 630)
-    # The wall of the drawing at both edges, its floor below: quoting.set_pieces.size_bench.
-    for x in (2, 1197):
-        for y, expected in ((20, (0xF7, 0xF0, 0xE6)), (625, (0xE4, 0xD9, 0xC7))):
-            seen = image.getpixel((x, y))
-            assert isinstance(seen, tuple)
-            assert max(abs(a - b) for a, b in zip(seen, expected, strict=True)) <= 6, (x, y, seen)
+    made = offered(wickerlark)
+    image = np.asarray(picture(made)).astype(int)
+    assert image.shape == (630, 1200, 3)
+    piece = present_offer(made.offer.frozen).pieces[0]
+    wide = 630 * piece.width / piece.height
+    assert 600 < wide < 1150, "a drawing that leaves room at both sides"
+    left = round((1200 - wide) / 2)
+    # Beside the drawing each row is as its edge is: the wall goes on as wall, the floor as floor.
+    for edge, beside in ((left + 2, image[:, : left - 8]), (1200 - left - 3, image[:, 1200 - left + 8 :])):
+        assert np.abs(beside - image[:, edge : edge + 1]).max() <= 24
+    assert np.abs(image[20, 2] - image[625, 2]).max() > 12, "wall above, floor below"
 
 
 def test_the_picture_is_the_still_as_soon_as_there_is_one(wickerlark: House, renderer: list[Any]) -> None:

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
 
 from stock.first_shelf import usual
 from stock.first_shelf.setting_up import Owned, cost_field
@@ -14,6 +15,7 @@ from stock.first_shelf.usual import UsualThing
 from stock.models import Item, Kind
 from studio.models import Studio
 from studio.models.spelling import spelled
+from studio.templatetags.studio_look import swatch
 from studio.ui.field_layout import lay_out
 from studio.ui.forms import MoneyField
 
@@ -33,7 +35,9 @@ class OwnedForm(forms.Form):
 
     def __init__(self, data: Data = None, *, studio: Studio) -> None:
         super().__init__(data)
-        colours = [(each.code, each.name) for each in usual.COLOURS]
+        colours = [
+            (each.code, format_html("{}{}", swatch(each.hex), spelled(each.name))) for each in usual.COLOURS
+        ]
         self.groups = [
             (
                 name,

@@ -14,6 +14,7 @@ class EventsConfig(AppConfig):
     def ready(self) -> None:
         """Have this room's own due things asked for."""
         from events.booking import event_sections
+        from events.booking.first_steps import take_an_enquiry
         from events.calendar import agenda, due_items
         from events.crew import refusals
         from events.loadout import swaps
@@ -21,7 +22,9 @@ class EventsConfig(AppConfig):
         from events.portfolio import on_event as portfolio
         from stock.holds import holds
         from stock.holds.whereabouts import sightings
+        from studio.people import first_steps
 
+        first_steps.register(take_an_enquiry)
         agenda.register(due_items.not_counted_back)
         agenda.register(due_items.shortages_ahead)
         agenda.register(due_items.crew_refusals)

@@ -24,9 +24,12 @@ class QuotingConfig(AppConfig):
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
         from quoting.on_event import quoting_sections
+        from quoting.pricing.first_steps import set_your_rates
         from quoting.stills import small as small_pictures
         from quoting.supplies import on_event as supplies
+        from studio.people import first_steps
 
+        first_steps.register(set_your_rates)
         event_sections.register(quoting_sections)
         event_pictures.register(small_pictures.of_events)
         crew_links.register(build_sheets.build_sheet_papers)

@@ -10,3 +10,10 @@ class StockConfig(AppConfig):
 
     name = "stock"
     verbose_name = "Stock"
+
+    def ready(self) -> None:
+        from stock.first_shelf.first_steps import check_your_costs, say_what_you_have
+        from studio.people import first_steps
+
+        first_steps.register(say_what_you_have)
+        first_steps.register(check_your_costs)

@@ -17,6 +17,7 @@ from events.models import CrewMember, Van
 from stock.catalogue import items
 from stock.models import Kind
 from studio.models import Studio
+from studio.people.first_steps import find_first_steps
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy.rights import Right
@@ -36,6 +37,7 @@ def show_week(request: StudioRequest) -> HttpResponse:
         "lane_choices": Lanes.choices,
         "lanes": presenter.drawn_lanes(week, studio),
         "studio": studio,
+        "first_steps": find_first_steps(),
     }
     return render(request, "events/calendar/week.html", context)
 

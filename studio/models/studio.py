@@ -89,6 +89,9 @@ class Studio(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(10_000)],
         help_text="Its price is spread over them where its own page doesn't say how often it is used.",
     )
+    first_steps_open = models.BooleanField(
+        default=False, editable=False, help_text="Whether the opening page shows its owner the first steps."
+    )
     share_before_agreed = models.BooleanField(
         "clients may post pictures before they agree",
         default=False,

@@ -21,5 +21,6 @@ urlpatterns = [
         views.withdraw_invitation,
         name="invitation-withdraw",
     ),
+    path("settings/first-steps/away/", views.put_first_steps_away, name="first-steps-away"),
     path("settings/audit/", views.show_audit_trail, name="audit"),
 ]

@@ -17,7 +17,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from studio import tenancy
 from studio.models import Invitation, LinkPurpose, Membership, Person, Studio
-from studio.people import audit_trail, crew_phones, membership, public_links, taxes
+from studio.people import audit_trail, crew_phones, first_steps, membership, public_links, taxes
 from studio.people.accounts import JOIN_SESSION_KEY
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.forms import InvitationForm, RoleForm, StudioForm, TaxRateForm
@@ -224,6 +224,14 @@ def retire_tax(request: StudioRequest, tax_id: int) -> HttpResponse:
     taxes.retire_tax(tax_id)
     messages.success(request, "Tax retired. Offers that already use it don't change.")
     return redirect(links.to("studio:profile") + "#taxes")
+
+
+@require_POST
+@studio_page(Right.EDIT_STUDIO)
+def put_first_steps_away(request: StudioRequest) -> HttpResponse:
+    """Show the first steps no more."""
+    first_steps.put_away()
+    return redirect(links.to("events:week"))
 
 
 @require_safe

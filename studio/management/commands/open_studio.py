@@ -41,7 +41,7 @@ class Command(BaseCommand):
                     email, options["owner_name"]
                 )
                 studio = membership.found_studio(
-                    owner=owner, slug=options["slug"], name=options["name"], **profile
+                    owner=owner, slug=options["slug"], name=options["name"], first_steps_open=True, **profile
                 )
         except ValidationError as refusal:
             raise CommandError("\n".join(refusal.messages)) from None

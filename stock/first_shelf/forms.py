@@ -132,14 +132,18 @@ class CostsForm(forms.Form):
                 self.add_error(cost, ValidationError("Enter what it costs."))
         return cleaned
 
-    def checked(self) -> dict[int, Decimal]:
-        """Costs by the item's id, of those that are checked or were changed."""
+    def checked(self, *, every: bool = False) -> dict[int, Decimal]:
+        """Costs by the item's id, of those that are checked or were changed, or of every one that has a cost."""
         said = self.cleaned_data
         return {
             item.pk: said[f"cost-{item.pk}"]
             for item in self.items
             if said[f"cost-{item.pk}"] is not None
-            and (said[f"checked-{item.pk}"] or said[f"cost-{item.pk}"] != getattr(item, cost_field(item)))
+            and (
+                every
+                or said[f"checked-{item.pk}"]
+                or said[f"cost-{item.pk}"] != getattr(item, cost_field(item))
+            )
         }
 
 

@@ -38,7 +38,7 @@ def check_costs(request: StudioRequest) -> HttpResponse:
         request.POST if request.method == "POST" else None, items=items, studio=request.tenant.studio
     )
     if request.method == "POST" and form.is_valid():
-        count = setting_up.check_costs(form.checked())
+        count = setting_up.check_costs(form.checked(every="all" in request.POST))
         messages.success(request, f"{count} cost{'' if count == 1 else 's'} checked.")
         return redirect(links.to("stock:check-costs"))
     status = 422 if form.errors else 200

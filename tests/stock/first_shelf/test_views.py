@@ -67,6 +67,19 @@ def test_a_cost_that_is_checked_but_empty_is_told_and_what_was_typed_stays(wicke
         assert Item.objects.filter(cost_is_usual=True).count() == 2
 
 
+def test_all_costs_are_checked_in_one_act(wickerlark: House) -> None:
+    client = wickerlark.client()
+    client.post(wickerlark.url("stock:first-shelf"), {"count-ladder-6ft": "1", "count-hand-pump": "3"})
+    with wickerlark.enter():
+        ladder, pump = Item.objects.get(code="ladder-6ft"), Item.objects.get(code="hand-pump")
+    said = {f"cost-{ladder.pk}": "92", f"cost-{pump.pk}": "", "all": "1"}
+    assert client.post(wickerlark.url("stock:check-costs"), said).status_code == 302
+    with wickerlark.enter():
+        assert [item.code for item in Item.objects.filter(cost_is_usual=True)] == ["hand-pump"], (
+            "it has no cost"
+        )
+
+
 def test_staff_set_up_the_shelf_and_see_no_costs(wickerlark: House) -> None:
     client = wickerlark.client("staff")
     sent = client.post(wickerlark.url("stock:first-shelf"), {"count-ladder-6ft": "1"})

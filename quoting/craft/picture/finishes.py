@@ -21,9 +21,9 @@ GOLD: Final = "#d9b45b"
 SNIPS: Final = 26  # setting
 REACH: Final = 1.2
 """How far a round reaches with the shade that it throws, over its radius (setting)."""
-SHADE: Final = ((0.05, 0.1, 1.1, 0.09), (0.04, 0.07, 1.06, 0.11), (0.02, 0.03, 1.03, 0.14))
-"""The shade on what is just behind, as plain discs, which cost least to paint: middle, radius, and how much is seen
-(setting)."""
+SHADE: Final = ((0.0, 0.34), (0.8, 0.3), (0.9, 0.13), (1.0, 0.0))
+"""How much is seen of the shade on what is just behind, over how far it reaches (setting)."""
+SHADE_PLACE: Final = 'cx=".04" cy=".07" r="1.12"'
 Stop = tuple[float, float, float]
 """Place, share of white (above nought) or of dark (below), and how much of it is seen."""
 
@@ -96,10 +96,8 @@ def round_symbol(
     name = f"{prefix}g{place}"
     body = _body(name, finish, colour.hex, inner_hex, light)
     within = "".join(_snip(k, tone) for k, tone in _toned(snips)) if finish == CONFETTI else ""
-    shade = "".join(
-        f'<circle cx="{x:g}" cy="{y:g}" r="{r:g}" fill="{WARM_DARK}" fill-opacity="{seen * light.shade:.2g}"/>'
-        for x, y, r, seen in SHADE
-    )
+    seen = f' opacity="{light.shade:g}"' if light.shade < 1 else ""
+    shade = f'<circle {SHADE_PLACE} fill="url(#{prefix}cast)"{seen}/>'
     return (
         f'{body}<g id="{prefix}b{place}">{shade}{within}<circle r="1" fill="url(#{name})"/>'
         f"{_lit(prefix, finish, light)}</g>"
@@ -107,16 +105,17 @@ def round_symbol(
 
 
 def lights(prefix: str) -> str:
-    """Draw what rounds share: the soft gleam and the sharp spark, and the light at the rim.
+    """Draw what rounds share: the soft gleam and the sharp spark, the light at the rim, and the shade that they throw.
 
     >>> lights("q-").count("<radialGradient")
-    3
+    4
     """
     return "".join((
         _radial(f"{prefix}gleam", ((0.0, WHITE, 0.95), (0.4, WHITE, 0.5), (1.0, WHITE, 0.0))),
         _radial(f"{prefix}spark", ((0.0, WHITE, 1.0), (0.7, WHITE, 0.9), (1.0, WHITE, 0.0))),
         _radial(f"{prefix}rim", ((0.0, WHITE, 0.0), (0.86, WHITE, 0.0), (0.96, WHITE, 0.42), (1.0, WHITE, 0.5)),
                 'cx=".4" cy=".37" r=".67"'),
+        _radial(f"{prefix}cast", tuple((place, WARM_DARK, seen) for place, seen in SHADE)),
     ))  # fmt: skip
 
 

@@ -2,40 +2,52 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quoting.craft.design.boxes import thing_boxes
-from quoting.craft.design.frames import outline
+from quoting.craft.design.frames import face, is_inside, outline
 from quoting.craft.picture.drawing import WARM_DARK, many, short
 from quoting.craft.picture.room import FLOOR_LINE
 from quoting.craft.picture.view import PX_PER_M, View
 from quoting.craft.takeoff.takeoff import TakeOff
 
+Squares = NDArray[np.bool_]
+
 # Settings of the drawing.
 GROUND_BELOW_M: Final = 0.6  # a balloon that hangs higher than this throws no shade on the floor
-SOFT: Final = ((40, 0.03), (26, 0.035), (13, 0.04), (1, 0.045))
-"""How broad the shade on the wall is beyond what throws it, and how much of it is seen."""
-ALIKE: Final = (0.4, 0.92, 1.0)
-"""Balloons whose shade is drawn equally large: between these shares of all, by their size; the smallest throw none."""
+CELL: Final = 24.0
+"""The shade on the wall is made of equally large soft spots, one for each square of this side, in drawing units, that
+the piece covers."""
+SPOT: Final = 50.0
+"""How far a spot reaches, in drawing units; it has faded to nothing there."""
+SPOT_STOPS: Final = ((0.0, 0.04), (0.35, 0.027), (0.7, 0.008), (1.0, 0.0))
+"""How much of a spot is seen, from its middle to where it ends."""
 
 
 def ground_gradient(prefix: str) -> str:
-    """Draw the soft shade that lies on the floor."""
+    """Draw the soft shade that lies on the floor, and a spot of the one on the wall."""
+    spot = "".join(
+        f'<stop offset="{place:g}" stop-color="{WARM_DARK}" stop-opacity="{seen:g}"/>'
+        for place, seen in SPOT_STOPS
+    )
     return (
         f'<radialGradient id="{prefix}ground">'
         f'<stop offset="0" stop-color="{WARM_DARK}" stop-opacity=".42"/>'
         f'<stop offset=".55" stop-color="{WARM_DARK}" stop-opacity=".18"/>'
         f'<stop offset="1" stop-color="{WARM_DARK}" stop-opacity="0"/></radialGradient>'
+        f'<radialGradient id="{prefix}spot">{spot}</radialGradient>'
     )
 
 
 def shade_svg(takeoff: TakeOff, view: View, *, on_the_wall: bool = True) -> str:
     """Draw the shade that the piece throws: on the floor where it stands, on the wall behind a little to the right.
 
-    The wall's shade is one path, drawn a few times ever broader: a dot for each balloon that is large enough to tell,
-    and the outlines of what is covered.
+    The wall's shade is one even, soft shape: spots that overlap and fade to nothing, wherever they can be seen beside
+    the piece.
     """
     behind = _on_the_wall(takeoff, view) if on_the_wall else ""
     return f'<g class="shade">{behind}{_on_the_floor(takeoff, view)}</g>'
@@ -92,49 +104,45 @@ def _joined(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def _on_the_wall(takeoff: TakeOff, view: View) -> str:
-    """Dots for balloons and outlines of covers, moved away from the light by as much as the wall is behind them."""
+    """The soft shape of balloons and covers, moved away from the light by as much as the wall is behind them."""
     site = takeoff.design.site
-    dots = _dots(takeoff, view)
-    sheets = [k for k, frame in enumerate(takeoff.design.frames) if frame.is_filled]
-    if site.outdoors or not (dots or sheets):
+    spots = [] if site.outdoors else _spots(takeoff, view)
+    if not spots:
         return ""
-    away = 12 + min(site.wall_gap_m, 0.6) * 26
-    paths = "".join(f'<path id="{view.prefix}w{k}" d="{path}"/>' for k, (_, path) in enumerate(dots))
-    thrown = {f"{view.prefix}w{k}": breadth for k, (breadth, _) in enumerate(dots)}
-    thrown |= {f"{view.prefix}o{k}": 0.0 for k in sheets}
-    return (
-        f'<defs>{paths}<clipPath id="{view.prefix}wall"><rect x="-4000" y="-4000" width="12000" '
-        f'height="{short(view.y(0.0) - FLOOR_LINE + 4000)}"/></clipPath></defs><g clip-path="url(#{view.prefix}wall)">'
-        f'<g transform="translate({many(away, away * 0.9)})" fill="{WARM_DARK}" stroke="{WARM_DARK}" '
-        'stroke-linecap="round" stroke-linejoin="round">'
-        + "".join(_cast(thrown, more, seen) for more, seen in SOFT)
-        + "</g></g>"
-    )
-
-
-def _cast(thrown: dict[str, float], more: float, seen: float) -> str:
-    """Everything on the wall once, so much broader: shapes by name, with the breadth of their line."""
+    away = 8 + min(site.wall_gap_m, 0.6) * 12
     drawn = "".join(
-        f'<use href="#{name}" stroke-width="{short(max(breadth + more, 0))}"/>'
-        for name, breadth in thrown.items()
+        f'<circle cx="{x:.0f}" cy="{y:.0f}" r="{SPOT:g}" fill="url(#{view.prefix}spot)"/>' for x, y in spots
     )
-    return f'<g stroke-opacity="{seen:g}" fill-opacity="{seen:g}">{drawn}</g>'
+    return (
+        f'<defs><clipPath id="{view.prefix}wall"><rect x="-4000" y="-4000" width="12000" '
+        f'height="{short(view.y(0.0) - FLOOR_LINE + 4000)}"/></clipPath></defs><g clip-path="url(#{view.prefix}wall)">'
+        f'<g transform="translate({many(away, away * 0.8)})">{drawn}</g></g>'
+    )
 
 
-def _dots(takeoff: TakeOff, view: View) -> list[tuple[float, str]]:
-    """Breadth and path of dots for the larger balloons, in three sizes."""
+def _spots(takeoff: TakeOff, view: View) -> list[tuple[float, float]]:
+    """Middles of the squares that the piece covers; those deep behind it are left out, for nobody sees their shade."""
+    across, down = (np.arange(0.5, size / CELL) * CELL for size in (view.width, view.height))
+    x, y = (grid.ravel() for grid in np.meshgrid(across, down))
+    covered = np.zeros(len(x), dtype=bool)
     b = takeoff.balloons
-    if not len(b):
-        return []
-    found = []
-    edges = np.quantile(b.radius, ALIKE)
-    for low, high in zip((edges[0] - 1e-9, *edges[1:-1]), edges[1:], strict=True):
-        mine = (b.radius > low) & (b.radius <= high)
-        if not mine.any():
-            continue
-        path = "".join(
-            f"M{view.x(x):.0f} {view.y(y):.0f}h0"
-            for x, y in zip(b.x[mine].tolist(), b.y[mine].tolist(), strict=True)
-        )
-        found.append((2 * PX_PER_M * float(b.radius[mine].mean()), path))
-    return found
+    for bx, by, r in zip(b.x.tolist(), b.y.tolist(), (b.radius * PX_PER_M).tolist(), strict=True):
+        covered |= np.hypot(x - view.x(bx), y - view.y(by)) < r
+    for frame in takeoff.design.frames:
+        if frame.is_filled:
+            covered |= is_inside(np.column_stack([x, y]), view.points(face(frame)))
+    seen = covered & ~_deep(covered.reshape(len(down), len(across))).ravel()
+    return list(zip(x[seen].tolist(), y[seen].tolist(), strict=True))
+
+
+def _deep(covered: Squares) -> Squares:
+    """Squares with nothing but covered ones round them, as far as a spot reaches."""
+    rings = math.ceil(SPOT / CELL) + 1
+    deep = np.pad(covered, 1)
+    for _ in range(rings):
+        inner = deep.copy()
+        for step in (-1, 1):
+            for axis in (0, 1):
+                inner &= np.roll(deep, step, axis)
+        deep = inner
+    return deep[1:-1, 1:-1]

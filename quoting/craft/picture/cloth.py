@@ -1,22 +1,17 @@
-"""Covers in the picture: stretched cloth with its weave, its sheen, a stitched seam, and folds where it is gathered."""
+"""Covers in the picture: stretched cloth with its weave, its sheen, a stitched seam, and wide folds at its hem."""
 
 from __future__ import annotations
 
 import math
 from typing import Final
 
-import numpy as np
-
 from quoting.craft.design.frames import Points
 from quoting.craft.picture.drawing import PAPER_SHADE, WARM_DARK, many, mixed, short
 from quoting.craft.picture.view import PX_PER_M
 
 # Settings of the drawing, by eye.
-GOLDEN: Final = 0.6180339887498949  # golden section, exact
-FOLD_M: Final = 0.12
-"""From one fold to the next along the rim of a cover."""
-SHORT_M, LONG_M = 0.05, 0.22
-"""How far folds reach from the rim at most: about the sides, and from the hem that stands on the floor."""
+HEM_FOLD_M: Final = 0.3
+"""From one fold to the next along a hem that stands level on the floor."""
 DRAPE_M: Final = 0.14
 """From one fold of a table cloth to the next."""
 SEAM_M: Final = 0.03
@@ -41,10 +36,10 @@ def cloth_gradient(name: str, colour: str) -> str:
 
 
 def weave(prefix: str) -> str:
-    """Draw what all covers share: the threads, and the shade that grows towards the hem.
+    """Draw what all covers share: the threads, the shade that grows towards the hem, and both sides of a fold.
 
     >>> weave("q-").count(" id=")
-    2
+    4
     """
     return (
         f'<pattern id="{prefix}weave" width="4" height="4" patternUnits="userSpaceOnUse">'
@@ -53,6 +48,7 @@ def weave(prefix: str) -> str:
         f'<linearGradient id="{prefix}fall" x2="0" y2="1"><stop offset="0" stop-color="#ffffff" stop-opacity=".2"/>'
         f'<stop offset=".45" stop-color="{WARM_DARK}" stop-opacity="0"/>'
         f'<stop offset="1" stop-color="{WARM_DARK}" stop-opacity=".2"/></linearGradient>'
+        f"{_fading(f'{prefix}dip', WARM_DARK, 0.11)}{_fading(f'{prefix}ridge', '#ffffff', 0.24)}"
     )
 
 
@@ -63,7 +59,7 @@ def cloth_svg(shape: str, outline: Points, gradient: str, tone: str, prefix: str
         f'{used} fill="{mixed(tone, PAPER_SHADE, 0.5)}" transform="translate({many(THICK, THICK * 0.3)})"/>'
         f'{used} fill="url(#{gradient})" stroke="{edge}" stroke-width="1"/>'
         f'{used} fill="url(#{prefix}fall)"/>{used} fill="url(#{prefix}weave)"/>'
-        f"{_folds(outline)}{_seam(used, outline, tone)}"
+        f"{_hem(outline, prefix)}{_seam(used, outline, tone)}"
     )
 
 
@@ -82,7 +78,7 @@ def draped_svg(
         x, lean = left + step * (k + 0.35 + 0.2 * math.sin(2.4 * k)), step * 0.12 * math.sin(1.7 * k)
         down = many(lean, high * 0.5, lean - step * 0.2, high * 0.84)
         dark += f"M{many(x, edge + high * 0.1)}q{down}h{short(step * 0.34)}z"
-        light += f"M{many(x + step * 0.3, edge + 4)}q{many(lean, high * 0.5, lean, high * 0.88)}h{short(step * 0.16)}z"
+        light += f"M{many(x + step * 0.42, edge + 4)}q{many(lean, high * 0.5, lean, high * 0.88)}h{short(step * 0.16)}z"
     return (
         f'<path d="M{many(left + lid * 1.4, top)}H{short(left + wide - lid * 1.4)}L{many(left + wide, edge)}'
         f'H{short(left)}Z" fill="{mixed(tone, "#ffffff", 0.5)}"/>'
@@ -110,46 +106,31 @@ def _seam(used: str, outline: Points, tone: str) -> str:
     )
 
 
-def _folds(outline: Points) -> str:
-    """Slim wedges from the rim inwards, a dark and a light side each: short ones about the sides, long ones from a hem
-    that lies level below."""
-    places, inwards = _along(outline)
-    lowest = float(outline[:, 1].max())
-    dark, light = [], []
-    for k, ((x, y), (nx, ny)) in enumerate(zip(places.tolist(), inwards.tolist(), strict=True)):
-        share = k * GOLDEN % 1
-        from_hem = ny < -0.9 and lowest - y < 6
-        reach = (LONG_M * (0.3 + 0.7 * share) if from_hem else SHORT_M * (0.4 + 0.6 * share)) * PX_PER_M
-        broad = 2.4 + (7.0 if from_hem else 1.6) * share
-        dark.append(_wedge(x, y, nx, ny, reach, broad))
-        if from_hem:
-            light.append(_wedge(x + broad * 1.3, y, nx, ny, reach * 0.8, broad))
+def _hem(outline: Points, prefix: str) -> str:
+    """Soft folds that rise from a hem, where the cover stands level: a dip and a ridge beside it each."""
+    lowest, top = float(outline[:, 1].max()), float(outline[:, 1].min())
+    level = outline[outline[:, 1] > lowest - 1.0][:, 0]
+    left, wide = float(level.min()), float(level.max() - level.min())
+    count = round(wide / (HEM_FOLD_M * PX_PER_M))
+    if count < 2:
+        return ""
+    step, drawn = wide / count, ""
+    for k in range(count):
+        x, up = (
+            left + step * (k + 0.34 + 0.06 * math.sin(2.4 * k)),
+            (lowest - top) * (0.24 + 0.06 * math.sin(1.7 * k)),
+        )
+        drawn += _soft(x, lowest - up, step * 0.26, up, f"{prefix}dip")
+        drawn += _soft(x + step * 0.36, lowest - up * 0.9, step * 0.2, up * 0.9, f"{prefix}ridge")
+    return drawn
+
+
+def _soft(x: float, y: float, across: float, up: float, gradient: str) -> str:
+    return f'<ellipse cx="{short(x)}" cy="{short(y)}" rx="{short(across)}" ry="{short(up)}" fill="url(#{gradient})"/>'
+
+
+def _fading(name: str, tone: str, seen: float) -> str:
     return (
-        f'<path d="{"".join(dark)}" fill="{WARM_DARK}" fill-opacity=".05"/>'
-        f'<path d="{"".join(light)}" fill="#ffffff" fill-opacity=".12"/>'
+        f'<radialGradient id="{name}"><stop offset="0" stop-color="{tone}" stop-opacity="{seen:g}"/>'
+        f'<stop offset="1" stop-color="{tone}" stop-opacity="0"/></radialGradient>'
     )
-
-
-def _wedge(x: float, y: float, nx: float, ny: float, reach: float, broad: float) -> str:
-    """From a place on the rim inwards, ``broad`` to both sides there and pointed at its end."""
-    ax, ay = -ny * broad, nx * broad
-    steps = (ax + nx * reach * 0.4, ay + ny * reach * 0.4, ax + nx * reach, ay + ny * reach)
-    back = (-nx * reach * 0.6, -ny * reach * 0.6, ax - nx * reach, ay - ny * reach)
-    return f"M{x - ax:.0f} {y - ay:.0f}q{many(*steps)}q{many(*back)}z"
-
-
-def _along(outline: Points) -> tuple[Points, Points]:
-    """Places along a closed outline and the way inwards at each."""
-    following = np.roll(outline, -1, axis=0)
-    steps = np.hypot(*(following - outline).T)
-    ends = np.concatenate([[0.0], np.cumsum(steps)])
-    count = max(8, math.floor(float(ends[-1]) / (FOLD_M * PX_PER_M)))
-    at = (np.arange(count) + 0.5 + 0.36 * np.sin(2.4 * np.arange(count))) * float(ends[-1]) / count
-    closed = np.concatenate([outline, outline[:1]])
-    places = np.column_stack([np.interp(at, ends, closed[:, axis]) for axis in (0, 1)])
-    before = np.column_stack([np.interp(at - 0.5, ends, closed[:, axis]) for axis in (0, 1)])
-    along = places - before
-    along /= np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-    turn = float(np.sum(outline[:, 0] * following[:, 1] - following[:, 0] * outline[:, 1]))
-    inwards = np.column_stack([-along[:, 1], along[:, 0]]) * (1 if turn > 0 else -1)
-    return places, inwards

@@ -15,6 +15,10 @@ from quoting.craft.picture.view import PX_PER_M, Layer, View
 
 # Settings of the drawing.
 TUBE_TONE, BOARD_TONE = "#c3b399", "#e6dccb"
+THIN_M = 0.12
+"""A column thinner than this is drawn as a pole on a base plate (setting)."""
+PLATE_SEEN = 0.22
+"""How high a base plate looks over how broad it is, seen a little from above (setting)."""
 SEQUIN_M = 0.035  # one spangle of a shimmering panel with its gap; common practice, no source
 
 
@@ -148,7 +152,10 @@ def _open(index: int, frame: Frame, view: View) -> str:
 
 
 def _pillar(index: int, frame: Frame, view: View) -> str:
-    """A round column from the front: its shaft, and the rings at its foot and its head."""
+    """A round column from the front: its shaft, and the rings at its foot and its head; a thin pole with its base
+    plate and its knob."""
+    if frame.width_m < THIN_M:
+        return _pole(frame, view)
     left, wide = view.x(frame.x_m - frame.width_m / 2), frame.width_m * PX_PER_M
     top, foot = view.y(frame.base_m + frame.height_m), view.y(frame.base_m)
     ring = min(wide * 0.16, (foot - top) * 0.06)
@@ -159,16 +166,34 @@ def _pillar(index: int, frame: Frame, view: View) -> str:
         f'height="{short(foot - top)}" {fill}/>'
     )
     rings = "".join(
-        f'<rect x="{short(left)}" y="{short(y)}" width="{short(wide)}" height="{short(ring * share)}" '
-        f'rx="{short(ring * 0.2)}" {fill} stroke="{edge}" stroke-opacity=".5" stroke-width=".8"/>'
-        for y, share in (
-            (top, 1.0),
-            (top + ring * 1.15, 0.4),
-            (foot - ring * 1.2, 1.2),
-            (foot - ring * 1.75, 0.4),
+        f'<rect x="{short(left - wide * more)}" y="{short(y)}" width="{short(wide * (1 + 2 * more))}" '
+        f'height="{short(ring * share)}" rx="{short(ring * 0.2)}" {fill} stroke="{edge}" stroke-opacity=".5" '
+        'stroke-width=".8"/>'
+        for y, share, more in (
+            (top, 0.8, 0.14),
+            (top + ring * 0.8, 0.5, 0.06),
+            (foot - ring * 1.5, 0.5, 0.06),
+            (foot - ring, 1.0, 0.16),
         )
     )
     return shaft + rings
+
+
+def _pole(frame: Frame, view: View) -> str:
+    x, top, foot = view.x(frame.x_m), view.y(frame.base_m + frame.height_m), view.y(frame.base_m)
+    broad, half = max(frame.width_m * PX_PER_M, 4.0), frame.foot_depth_m / 2 * PX_PER_M
+    dark, deep = mixed(TUBE_TONE, WARM_DARK, 0.2), half * PLATE_SEEN
+    plate = "".join(
+        f'<ellipse cx="{short(x)}" cy="{short(foot + lower)}" rx="{short(half)}" ry="{short(deep)}" fill="{tone}"/>'
+        for lower, tone in ((2.5, dark), (0.0, mixed(TUBE_TONE, "#ffffff", 0.3)))
+    )
+    shaft = "".join(
+        f'<rect x="{short(x - broad / 2)}" y="{short(top)}" width="{short(broad * share)}" '
+        f'height="{short(foot - top)}" fill="{tone}"/>'
+        for share, tone in ((1.0, dark), (0.66, TUBE_TONE), (0.3, "#f2e9d9"))
+    )
+    knob = f'<circle cx="{short(x)}" cy="{short(top)}" r="{short(broad * 0.9)}" fill="{TUBE_TONE}"/>'
+    return plate + shaft + knob
 
 
 def _print(index: int, frame: Frame, view: View) -> str:

@@ -16,9 +16,9 @@ from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import starter
 
 
-@pytest.mark.parametrize("name", ["garland-nested-arches", "ring-half-moon", "stage-three-frames"])
-def test_folds_begin_at_the_rim_of_their_cover(name: str) -> None:
-    # Source: shapely measures how far each fold is from the outline.
+@pytest.mark.parametrize("name", ["garland-nested-arches", "stage-three-frames"])
+def test_folds_rise_from_the_hem_and_stay_on_their_cover(name: str) -> None:
+    # Source: shapely tells whether both sides and the upper end of each fold lie on the cover.
     takeoff = take_off(starter(name))
     view = View(takeoff, person=False, dimensions=False, prefix="")
     for frame in takeoff.design.frames:
@@ -26,10 +26,21 @@ def test_folds_begin_at_the_rim_of_their_cover(name: str) -> None:
             continue
         outline = view.points(face(frame))
         drawn = cloth_svg("o0", outline, "c0", frame.cover.hex, "")
-        rim = Polygon(outline).exterior
-        starts = np.array([(float(x), float(y)) for x, y in re.findall(r"M(-?\d+) (-?\d+)q", drawn)])
-        assert len(starts) > 8
-        assert max(rim.distance(Point(start)) for start in starts) < 24
+        cover, hem = Polygon(outline).buffer(0.5), float(outline[:, 1].max())
+        folds = np.array([
+            [float(each) for each in fold]
+            for fold in re.findall(r'cx="(.+?)" cy="(.+?)" rx="(.+?)" ry="(.+?)"', drawn)
+        ])  # fmt: skip
+        assert 4 <= len(folds) <= 12
+        for x, y, across, up in folds.tolist():
+            assert y + up == pytest.approx(hem, abs=0.2)
+            assert all(cover.contains(Point(at)) for at in ((x - across, y), (x + across, y), (x, y - up)))
+
+
+def test_a_ring_has_no_hem_and_no_folds() -> None:
+    takeoff = take_off(starter("ring-half-moon"))
+    view = View(takeoff, person=False, dimensions=False, prefix="")
+    assert "<ellipse" not in cloth_svg("o0", view.points(face(takeoff.design.frames[0])), "c0", "#F4EEE6", "")
 
 
 def test_a_cover_is_drawn_in_its_own_colour_and_the_weave_once_for_all() -> None:

@@ -12,22 +12,19 @@ from quoting.craft.design.frames import face
 from quoting.craft.design.letters import CAPITAL, SLANT, lettering_width_m, sign_letters
 from quoting.craft.design.records import Frame, Sign
 from quoting.craft.design.things import Lettering
-from quoting.craft.picture.drawing import WARM_DARK, lightness, many, mixed, short
+from quoting.craft.picture.drawing import WARM_DARK, many, mixed, short
 from quoting.craft.picture.lettershapes import EM, is_known, word_shape
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 from quoting.craft.takeoff.sign_room import sign_depth
 from quoting.craft.takeoff.takeoff import TakeOff
 
 # Settings of the drawing.
-LIGHT_LETTERS, AMBER = 0.7, "#a0511a"  # letters lighter than this glow in amber
-GLOW: Final = ((0.46, 0.1), (0.34, 0.16), (0.22, 0.26), (0.12, 0.4))
-"""Breadths of the glow about a lit sign, over the size of its font, and how much of each is seen."""
 FAMILIES: Final = {"serif": "Fraunces, Georgia, serif", "sans": "Figtree, sans-serif"}
 SKEW_DEG: Final = -math.degrees(math.atan(SLANT))
 
 
 def sign_layer(index: int, takeoff: TakeOff, sign: Sign, view: View) -> Layer:
-    """Draw a sign with the lines that it hangs by; one that is lit glows."""
+    """Draw a sign with the lines that it hangs by."""
     letters = sign_letters(sign)
     size = letters.size_m * PX_PER_M
     words = _Words(f"{view.prefix}t{index}", sign.text, "serif", size, slanted=True)
@@ -94,29 +91,15 @@ class _Words:
 
 
 def _painted(sign: Sign, words: _Words, size: float) -> str:
-    """Cut out of board, with its side and its shade; lit, as a tube in its glow."""
+    """Cut out of board, with its side and its shade; lit, a tube with the light along it."""
     thick = size * 0.022
-    shade = words.drawn(f'fill="{WARM_DARK}" fill-opacity=".22"', thick * 2.2, thick * 3)
+    shade = words.drawn(f'fill="{WARM_DARK}" fill-opacity=".2"', thick * 1.8, thick * 2.4)
+    side = words.drawn(f'fill="{mixed(sign.hex, WARM_DARK, 0.45)}"', thick * 0.8, thick * 0.8)
+    front = words.drawn(f'fill="{sign.hex}"')
     if not sign.lit:
-        side = words.drawn(f'fill="{mixed(sign.hex, WARM_DARK, 0.45)}"', thick, thick)
-        return shade + side + words.drawn(f'fill="{sign.hex}"')
-    # A glow lighter than dark letters, warmer and darker than light ones: either way they stand out.
-    halo = mixed(sign.hex, "#ffffff", 0.72) if lightness(sign.hex) < LIGHT_LETTERS else AMBER
-    glow = "".join(
-        words.drawn(
-            f'fill="none" stroke="{halo}" stroke-opacity="{opacity}" stroke-linejoin="round" '
-            f'stroke-width="{words.breadth(size * width)}"'
-        )
-        for width, opacity in GLOW
-    )
-    rim = mixed(sign.hex, WARM_DARK, 0.25)
-    core = mixed(sign.hex, "#ffffff", 0.3)
-    return (
-        glow
-        + words.drawn(f'fill="{rim}"', thick * 0.5, thick * 0.5)
-        + words.drawn(f'fill="{sign.hex}" stroke="{sign.hex}" stroke-width="{words.breadth(size * 0.008)}"')
-        + words.drawn(f'fill="{core}" fill-opacity=".55"', -thick * 0.3, -thick * 0.35)
-    )
+        return shade + side + front
+    along = f'fill="none" stroke="{mixed(sign.hex, "#ffffff", 0.45)}" stroke-opacity=".6"'
+    return shade + side + front + words.drawn(f'{along} stroke-width="{words.breadth(size * 0.006)}"')
 
 
 def _lines(takeoff: TakeOff, sign: Sign, view: View) -> str:

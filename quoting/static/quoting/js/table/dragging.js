@@ -95,7 +95,7 @@ export class Dragging {
     else if (!was.isMoving) this.selecting.select(was.tapped);
     else if (event.type === "pointercancel" || !this.scene.isOver(event)) was.tool.undo();
     else was.tool.act(this.sending, was.to.x - was.from.x, was.to.y - was.from.y, was.keys);
-    this.sending.release();
+    this.#letGo();
   }
 
   #finish() {
@@ -116,6 +116,11 @@ export class Dragging {
     if (event.key !== "Escape" || !this.held) return;
     const was = this.#finish();
     if (was.isMoving) was.tool.undo();
+    this.#letGo();
+  }
+
+  #letGo() {
+    this.scene.lower();
     this.sending.release();
   }
 }
@@ -129,7 +134,7 @@ function thingTool(scene, hold) {
   let parts = [];
   return {
     start() {
-      parts = scene.moving(ref).map((part) => ({ part, was: part.getAttribute("transform") ?? "" }));
+      parts = scene.lift(scene.moving(ref)).map((part) => ({ part, was: part.getAttribute("transform") ?? "" }));
       for (const { part } of parts) part.classList.add("is-carried");
     },
     show(dx, dy, to, { isFree }) {

@@ -24,14 +24,14 @@ export function pointTool(scene, grip, hold) {
       const found = isEnd ? ending(frames, x0 + dx, y0 + dy) : null;
       const [ax, ay] = found ? [found.x - x0, found.y - y0] : [dx, dy];
       grip.setAttribute("transform", `translate(${ax * UNITS} ${-ay * UNITS})`);
-      for (const { ball, was, share } of balls) {
-        ball.setAttribute("transform", `translate(${ax * UNITS * share} ${-ay * UNITS * share}) ${was}`);
+      for (const { ball, share } of balls) {
+        ball.setAttribute("transform", `translate(${ax * UNITS * share} ${-ay * UNITS * share})`);
       }
       scene.guides(found?.lines, found?.words, to);
     },
     undo() {
       grip.removeAttribute("transform");
-      for (const { ball, was } of balls) ball.setAttribute("transform", was);
+      for (const { ball } of balls) ball.removeAttribute("transform");
     },
     act(sending, dx, dy) {
       const place = { x_m: metres(x0 + dx), y_m: metres(Math.max(y0 + dy, 0)) };
@@ -67,10 +67,10 @@ function outlines(scene) {
 
 // Balloons near a point, those next to it following all the way.
 function following(scene, x, y) {
-  return scene.balloons().flatMap((ball) => {
-    const at = scene.middle(ball);
+  return scene.balloons().flatMap((each) => {
+    const at = scene.middle(each);
     const away = Math.hypot(at.x / UNITS - x, -at.y / UNITS - y);
-    const was = ball.getAttribute("transform");
-    return away < FOLLOWS ? [{ ball, was, share: (1 + Math.cos(Math.PI * away / FOLLOWS)) / 2 }] : [];
+    const share = (1 + Math.cos(Math.PI * away / FOLLOWS)) / 2;
+    return away < FOLLOWS ? scene.lift([each]).map((ball) => ({ ball, share })) : [];
   });
 }

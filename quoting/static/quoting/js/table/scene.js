@@ -1,4 +1,6 @@
 // The picture as scripts see it: metres under the pointer, the groups of a thing, and what is shown while a hand moves.
+import { Lifting, placed } from "./lifting.js";
+
 export const UNITS = 200; // drawing units a metre
 const SMALL = 36; // pixels: what is smaller shows one corner alone
 const SVG = "http://www.w3.org/2000/svg";
@@ -7,6 +9,8 @@ const NEAR_FRAME = 0.3; // balloons nearer to a frame's outline move along with 
 
 export class Scene {
   #isHeld = false;
+
+  #lifting = new Lifting(this);
 
   constructor(table) {
     this.table = table;
@@ -74,7 +78,7 @@ export class Scene {
 
   // The middle of a balloon in the room, in drawing units.
   middle(ball) {
-    const { e: x, f: y } = ball.transform.baseVal[0].matrix;
+    const { e: x, f: y } = placed(ball);
     const shift = this.shift;
     return { x: x + shift.x, y: y + shift.y };
   }
@@ -96,6 +100,11 @@ export class Scene {
       return steps.some((step) => Math.hypot(step.x - x, step.y - y) < metres * UNITS);
     });
   }
+
+  // What is to be moved in place of these parts while a hand moves them; ends when they are lowered.
+  lift(parts) { return this.#lifting.lift(parts); }
+
+  lower() { this.#lifting.lower(); }
 
   // What moves when a thing is moved: its own drawing, what hangs on a frame, and the balloons along it.
   moving(ref) {

@@ -49,8 +49,9 @@ export function sizeTool(scene, grip, hold) {
   let found = size;
   return {
     start() {
-      parts = [hold.querySelector(".hold-body"), ...scene.groups(ref)].map(asIs);
-      balls = hold.dataset.kind === "frame" ? scene.near(hold.querySelector(".hold-area"), TUBE).map(asIs) : [];
+      parts = [hold.querySelector(".hold-body"), ...scene.lift(scene.groups(ref))].map(asIs);
+      const near = hold.dataset.kind === "frame" ? scene.near(hold.querySelector(".hold-area"), TUBE) : [];
+      balls = scene.lift(near).map(asIs);
     },
     show(_dx, _dy, to) {
       const at = own(to, size, deg);
@@ -80,7 +81,7 @@ export function turnTool(scene, grip, hold) {
   let parts = [];
   let found = turn.deg;
   return {
-    start() { parts = [hold, ...scene.groups(ref)].map(asIs); },
+    start() { parts = [hold, ...scene.lift(scene.groups(ref))].map(asIs); },
     show(_dx, _dy, to, { isFine }) {
       found = turned(Math.atan2(to.x - turn.x, to.y - turn.y) * 180 / Math.PI, turn, isFine);
       for (const { part, was: before } of parts) {
@@ -127,7 +128,7 @@ function inRoom(place, { x, y }, deg) {
 
 // Where a place lies for a part: the picture has a corner of its own in the room.
 function anchorIn(scene, part, { x, y }) {
-  const shift = part.closest(".table-piece") ? scene.shift : { x: 0, y: 0 };
+  const shift = part.closest(".table-piece, .table-lifted") ? scene.shift : { x: 0, y: 0 };
   return { x: x * UNITS - shift.x, y: -y * UNITS - shift.y };
 }
 

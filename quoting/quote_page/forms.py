@@ -2,58 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from decimal import Decimal
 from typing import Final
 
 from django import forms
 
-from quoting.craft.design.records import MOST_FULL, ZONED, Design, Floral, Frame
 from quoting.pricing.inputs import METRES_BY_UNIT
-from quoting.quote_page.site_fields import site_fields
-from quoting.set_pieces import arranging
-from quoting.set_pieces.alter import NO_COVER, WHICHEVER_FITS, Owned, sizes_for
+from quoting.quote_page.percent_field import PercentField
+from quoting.quote_page.sketch_fields import LENGTHS, PARTS, Sketched
 from studio.models import Studio, TaxRate
 from studio.models.spelling import spelled
-from studio.ui.forms import LengthField, MoneyField
+from studio.ui.forms import MoneyField
 
-SIZES_TO_SWITCH: Final = (5, 17, 24, 36)
-"""Sizes that can be switched on and off beside the body of the quads."""
-LENGTHS: Final = {"width_m": (Decimal("0.2"), Decimal(60)), "height_m": (Decimal("0.2"), Decimal(20))}
 MOST_METRES: Final = 2_000_000
 PLAIN: Final = forms.TextInput
-
-
-class PercentField(forms.DecimalField):
-    """A share, typed and shown in per cent; cleans to per cent."""
-
-    def __init__(
-        self,
-        *,
-        most: int,
-        places: int = 0,
-        unit: str = "",
-        label: str = "",
-        required: bool = True,
-        help_text: str = "",
-    ) -> None:
-        super().__init__(
-            min_value=0,
-            max_value=most,
-            decimal_places=places,
-            label=label,
-            required=required,
-            help_text=help_text,
-        )
-        self.unit = unit
-        self.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "data-kind": "percent"})
-        self.error_messages["invalid"] = f"Enter a percentage from 0 to {most}."
-
-    def to_python(self, value: object) -> Decimal | None:  # type: ignore[override] # the stubs say whole numbers
-        text = str(value).strip().removesuffix("%").strip().replace(",", ".") if value is not None else None
-        number = super().to_python(text)
-        return number if number is None else Decimal(number)
 
 
 class SketchForm(forms.Form):
@@ -64,38 +28,19 @@ class SketchForm(forms.Form):
     again = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(
-        self, data: Mapping[str, object] | None = None, *, design: Design, size: tuple[Decimal, Decimal], owned: Owned,
-        units: str, fullest: int, names: Mapping[str, object],
-    ) -> None:  # fmt: skip
-        self.fullest = fullest
-        self.design, self.owned, self.units = design, owned, units
+        self,
+        data: Mapping[str, object] | None = None,
+        *,
+        made: Sketched,
+        names: Mapping[str, object],
+        parts: Collection[str] = tuple(PARTS),
+    ) -> None:
+        self.design = made.design
         super().__init__(data, initial={"version": names["version"], "piece": names["piece"]}, prefix=None)
-        for place, (key, (least, most)) in enumerate(LENGTHS.items()):
-            label = key.removesuffix("_m").capitalize()
-            field = LengthField(units=units, least=least, most=most, label=label)
-            field.widget.attrs |= {
-                "class": "ruler-number",
-                "data-units": units,
-                "data-metres": f"{size[place]:.4f}",
-                "data-key": label[0],
-            }
-            self._add(key, field, size[place])
-        self._add_garland(design)
-        self._add_palette(design, owned)
-        for frame in design.frames:
-            self._add_frame(frame, owned)
-        self._add_layer(design, owned)
-        for place, floral in enumerate(design.florals):
-            self._add_floral(place, floral)
-        self._add_sign(design, owned)
-        self._add_arrangement(design)
-        for name, (site_field, present) in site_fields(design.site, units).items():
-            self._add(name, site_field, present)
-        self._add("loss", PercentField(most=50, places=1, label="Loss"), _percent(design.loss, 1))
-        crew = forms.IntegerField(min_value=1, max_value=30, label="People on site")
-        self._add("crew", crew, design.rates.crew)
-        for name, each in self.fields.items():
-            each.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
+        for part in parts:
+            for name, (field, present) in PARTS[part].fields(*PARTS[part].made_from(made)).items():
+                field.widget.attrs.setdefault("id", f"sketch-{name.replace('.', '-')}")
+                self.fields[name], self.initial[name] = field, present
 
     @property
     def changes(self) -> dict[str, object]:
@@ -131,6 +76,12 @@ class SketchForm(forms.Form):
             (colour.name, colour.hex, self[f"share.{colour.colour}"], self[f"swap.{colour.colour}"])
             for colour in self.design.palette
         ]
+
+    @property
+    def body_sizes(self) -> list[int]:
+        """The sizes of the quads themselves, which stay."""
+        garland = self.design.garlands[0]
+        return sorted({entry.size_in for entry in garland.mix if entry.role == "body"})
 
     @property
     def florals(self) -> list[forms.BoundField]:
@@ -177,10 +128,6 @@ class SketchForm(forms.Form):
 
     # Private
 
-    def _add(self, name: str, field: forms.Field, initial: object) -> None:
-        self.fields[name] = field
-        self.initial[name] = initial
-
     def _value(self, name: str) -> object:
         value = self.cleaned_data[name]
         if isinstance(self.fields[name], PercentField):
@@ -188,105 +135,6 @@ class SketchForm(forms.Form):
         if name == "sizes":
             return {int(size) for size in value}
         return float(value) if isinstance(value, Decimal) else value
-
-    def _add_garland(self, design: Design) -> None:
-        if not design.garlands:
-            return
-        garland = design.garlands[0]
-        if garland.work == "classic":
-            return
-        fullness = PercentField(most=round(100 * MOST_FULL), label="Fullness")
-        fullness.widget.attrs |= {"data-key": "F", "data-most": str(self.fullest)}
-        self._add("fullness", fullness, _percent(garland.fullness, 0))
-        body = {entry.size_in for entry in garland.mix if entry.role == "body"}
-        sizes = forms.MultipleChoiceField(
-            required=False, label="Sizes", choices=[(str(n), f"{n}") for n in SIZES_TO_SWITCH if n not in body],
-            widget=forms.CheckboxSelectMultiple,
-        )  # fmt: skip
-        self._add("sizes", sizes, [str(e.size_in) for e in garland.mix if e.role != "body"])
-        self.body_sizes = sorted(body)
-
-    def _add_arrangement(self, design: Design) -> None:
-        laid = arranging.pattern_of(design)
-        if laid is None:
-            return
-        zoned = [(ZONED, arranging.ZONE_WORDS)] if laid[0] == ZONED else []
-        known = [*arranging.PATTERN_WORDS.items(), *zoned]
-        pattern = forms.ChoiceField(choices=known, label=spelled("Colors"))
-        self._add("pattern", pattern, laid[0])
-        if laid[0] in arranging.COUNTED:
-            label = {"bands": "Bands", "clusters": "Clusters", "spiral": "Turns"}[laid[0]]
-            bands = forms.IntegerField(min_value=1, max_value=arranging.MOST_BANDS, label=label)
-            self._add("bands", bands, laid[1])
-        if laid[0] == "scatter" and any(garland.work == "organic" for garland in design.garlands):
-            recipes = forms.IntegerField(
-                min_value=0, max_value=60, label="Different quads, at most", help_text="0 = automatic"
-            )
-            self._add("recipes", recipes, design.garlands[0].recipes)
-        self._add("mirrored", forms.BooleanField(required=False, label="Mirrored"), design.mirrored)
-
-    def _add_palette(self, design: Design, owned: Owned) -> None:
-        present = {colour.colour for colour in design.palette}
-        for colour in design.palette:
-            share = PercentField(most=100, places=1, label=f"{colour.name}, share")
-            self._add(f"share.{colour.colour}", share, _percent(colour.share, 1))
-            choices = [(colour.colour, colour.name.lower())]
-            choices += [
-                (code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present
-            ]
-            swap = forms.ChoiceField(choices=choices, label=f"Replace {colour.name.lower()}")
-            self._add(f"swap.{colour.colour}", swap, colour.colour)
-        spare = [(code, name.lower()) for code, (name, _) in owned.colours.items() if code not in present]
-        self._add(
-            "add_colour",
-            forms.ChoiceField(required=False, choices=[("", spelled("add a color")), *spare]),
-            "",
-        )
-
-    def _add_frame(self, frame: Frame, owned: Owned) -> None:
-        sizes = sizes_for(frame, owned)
-        choices = [(size.item, size.label) for size in sizes]
-        pinned = len(frame.sizes) == 1 < len(sizes) and frame.sizes[0].item in dict(choices)
-        stays = arranging.carries(self.design, frame.id)
-        gone = [] if stays else [(arranging.TAKEN_AWAY, "remove it")]
-        fits = (WHICHEVER_FITS, f"{frame.label}, whichever fits" if not pinned else "whichever fits")
-        field = forms.ChoiceField(
-            choices=[fits, *choices, *gone], label=f"{frame.id.replace('-', ' ').capitalize()} frame"
-        )
-        self._add(f"frame.{frame.id}", field, frame.sizes[0].item if pinned else WHICHEVER_FITS)
-        stem = f"cover-{frame.item.removeprefix('frame-')}-"
-        covers = {code: label for code, (label, _, _) in owned.covers.items() if code.startswith(stem)}
-        if frame.cover:
-            covers.setdefault(frame.cover.item, frame.cover.label)
-        cover = forms.ChoiceField(choices=[(NO_COVER, "no cover"), *covers.items()], label="Its cover")
-        self._add(f"cover.{frame.id}", cover, frame.cover.item if frame.cover else NO_COVER)
-
-    def _add_layer(self, design: Design, owned: Owned) -> None:
-        known = arranging.layers(owned.frames)
-        if known and len(design.frames) < arranging.MOST_FRAMES:
-            choices = [("", "none"), *((item, size.label) for item, (_, size) in known.items())]
-            field = forms.ChoiceField(required=False, choices=choices, label="Add a frame behind")
-            self._add("add_frame", field, "")
-
-    def _add_floral(self, place: int, floral: Floral) -> None:
-        if floral.kind == "greenery":
-            field = PercentField(most=200, unit="% of the garland", label=f"{floral.label}, along")
-            self._add(f"floral.{place}", field, _percent(floral.share, 0))
-            return
-        spacing = LengthField(
-            units=self.units, least=Decimal("0.05"), most=Decimal(30), label=f"{floral.label}, one every"
-        )
-        self._add(f"floral.{place}", spacing, Decimal(str(round(floral.spacing_m, 4))))
-
-    def _add_sign(self, design: Design, owned: Owned) -> None:
-        present = {design.sign.item: design.sign.label} if design.sign else {}
-        choices = {**present, **owned.signs}
-        if not choices:
-            return
-        field = forms.ChoiceField(required=False, choices=[("", "no sign"), *choices.items()], label="Sign")
-        self._add("sign.item", field, design.sign.item if design.sign else "")
-        if design.sign:
-            self._add("sign.text", forms.CharField(max_length=60, label="Sign text"), design.sign.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -359,12 +207,3 @@ class BudgetForm(forms.Form):
             currency=studio.currency, locale=studio.locale, least=Decimal(1), label="Budget, tax included"
         )
         self.fields["budget"].widget.attrs |= {"id": "fit-budget", "data-key": "B"}
-
-
-# Private
-
-
-def _percent(share: float, places: int) -> Decimal:
-    """A share as it stands in the box: 38 or 38.5. A number, so that what is sent back unchanged reads as unchanged."""
-    shown = f"{share * 100:.{places}f}"
-    return Decimal(shown.removesuffix(".0") if places else shown)

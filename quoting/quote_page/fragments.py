@@ -22,6 +22,8 @@ from django.utils.functional import SimpleLazyObject
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from quoting.quote_page.standing import Standing, StandingSketch
+
 HEADER: Final = "X-Fragments"
 """What a page shows, as it says itself: ``frame:digest tape-lines:digest ...``."""
 FRAME: Final = "frame"
@@ -79,7 +81,7 @@ FRAGMENTS: Final = (
     Fragment(
         "fit",
         "quoting/suggestions/_suggestions.html",
-        "budget_form.budget fit_waits fit_words versions proposal quote.pk piece.pk",
+        "budget_form fit_waits fit_words versions proposal quote.pk piece.pk",
         when="may_fit",
     ),
     Fragment("tape-lines", f"{_TAPE}#tape-lines", "tape parts inside may_edit quote.pk piece.pk"),
@@ -215,14 +217,14 @@ def _resolved(page: Mapping[str, object], parts: Sequence[str]) -> object:
         value = value[part] if _holds(value, part) else getattr(value, part, _UNKNOWN)
         if value is _UNKNOWN:
             return value
-        if callable(value):
+        if callable(value) and not isinstance(value, Standing | StandingSketch):
             value = value()
     return value
 
 
 def _holds(value: object, name: str) -> TypeGuard[Mapping[str, object]]:
     """Whether it has a key or a field of that name."""
-    return (isinstance(value, dict) and name in value) or (
+    return (isinstance(value, dict | StandingSketch) and name in value) or (
         isinstance(value, BaseForm) and name in value.fields
     )
 
@@ -243,7 +245,9 @@ def _mapping(value: object) -> Mapping[str, object]:
 
 
 def _plain(value: object) -> object:
-    """The value with models, forms and fields as what they show."""
+    """The value with models, forms and fields as what they show, or as what they are made from."""
+    if isinstance(value, Standing):
+        return value.known_by
     if isinstance(value, BoundField):
         return _field(value)
     if isinstance(value, BaseForm):

@@ -16,12 +16,12 @@ class OptionsForm(forms.Form):
 
     def __init__(self, data: Mapping[str, object] | None = None, *, sheet: Sheet) -> None:
         super().__init__(data)
-        for name, label, choice in _candidates(sheet):
+        for name, label, choice in candidates(sheet):
             self.fields[name] = forms.ChoiceField(
                 choices=Choice.choices, initial=choice, required=False, label=label
             )
             self.fields[name].widget.attrs["id"] = f"option-{name}"
-        self.marked = sum(bool(choice) for _, _, choice in _candidates(sheet))
+        self.marked = sum(bool(choice) for _, _, choice in candidates(sheet))
 
     @property
     def choices(self) -> dict[str, Choice]:
@@ -29,7 +29,7 @@ class OptionsForm(forms.Form):
         return {name: Choice(value) for name, value in self.cleaned_data.items()}
 
 
-def _candidates(sheet: Sheet) -> Iterator[tuple[str, str, str]]:
+def candidates(sheet: Sheet) -> Iterator[tuple[str, str, str]]:
     """Name of the field, what it is called, and how it stands."""
     for piece in sheet.pieces:
         yield f"piece-{piece.pk}", piece.name, piece.choice

@@ -10,7 +10,7 @@ from django import forms
 from quoting.models import Quote
 from quoting.pricing import instalments
 from quoting.pricing.tape import TapeLine
-from quoting.quote_page.forms import PercentField
+from quoting.quote_page.percent_field import PercentField
 from studio.models import Studio
 from studio.ui.forms import DayField, MoneyField
 
@@ -119,7 +119,6 @@ class ByHandForm(forms.Form):
     ) -> None:
         super().__init__(data, auto_id="id_by_hand_%s")
         choices = [(line.key, line.label) for line in lines if line.key]
-        self.has_lines = bool(choices)
         self.fields["key"] = forms.ChoiceField(choices=choices, label="Line")
         self.fields["amount"] = MoneyField(
             currency=studio.currency, locale=studio.locale, required=False, label="Price"

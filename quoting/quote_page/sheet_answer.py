@@ -20,9 +20,11 @@ from quoting.look_along import presenter as look_page
 from quoting.models import Quote, QuoteState, SetPiece
 from quoting.quote_page import fragments, presenter
 from quoting.quote_page.forms import BudgetForm, FreeLineForm, SketchForm, Way, WayForm
-from quoting.quote_page.options_form import OptionsForm
+from quoting.quote_page.options_form import OptionsForm, candidates
 from quoting.quote_page.price_forms import AdjustForm, ByHandForm, PaymentPlanForm
 from quoting.quote_page.site_presenter import site_words
+from quoting.quote_page.sketch_fields import Sketched, has_sizes
+from quoting.quote_page.standing import Standing, StandingSketch
 from quoting.quotes import sheet, steps, stock_view, table_drafts
 from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
@@ -176,15 +178,7 @@ def at_fields(form: forms.Form, fault: ValidationError) -> None:
 
 def sketch_form(read: Sheet, piece: SetPiece, data: Mapping[str, object] | None = None) -> SketchForm:
     """The form of a piece, as it stands or as typed."""
-    return SketchForm(
-        data,
-        design=piece.read_design(),
-        size=(piece.width_m, piece.height_m),
-        owned=read.owned,
-        units=read.studio.units,
-        fullest=presenter.fullest(piece.takeoff),
-        names={"version": read.quote.version, "piece": piece.pk},
-    )
+    return SketchForm(data, made=_sketched(read, piece), names=_names(read, piece))
 
 
 def way_of(found: Quote) -> Way:
@@ -262,22 +256,54 @@ def _on_the_day(read: Sheet) -> dict[str, object]:
 def _forms(read: Sheet, piece: SetPiece | None, *, may_edit: bool) -> dict[str, object]:
     """The page's forms as the quote stands, and which of them stand on the page."""
     quote, studio = read.quote, read.studio
-    by_hand_form = ByHandForm(lines=read.tape.lines, studio=studio)
-    options_form = OptionsForm(sheet=read)
-    form = sketch_form(read, piece) if piece else None
+    terms = (studio.currency, studio.locale)
+    keyed = [(line.key, line.label) for line in read.tape.lines if line.key]
+    made = _sketched(read, piece) if piece else None
     return {
-        "has_sizes": form is not None and "sizes" in form.fields,
-        "may_set_by_hand": may_edit and by_hand_form.has_lines,
-        "may_mark_options": may_edit and bool(options_form.fields),
-        "form": form,
-        "line_form": FreeLineForm(studio=studio, taxes=read.taxes),
-        "adjust_form": AdjustForm(quote=quote, studio=studio, usual_rush=read.rates.rush_percent),
-        "plan_form": PaymentPlanForm(quote=quote, studio=studio),
-        "by_hand_form": by_hand_form,
-        "way_form": WayForm(unit=read.rates.distance_unit, initial=way_of(quote)),
-        "options_form": options_form,
-        "budget_form": BudgetForm(studio=studio),
+        "has_sizes": made is not None and has_sizes(made),
+        "may_set_by_hand": may_edit and bool(keyed),
+        "may_mark_options": may_edit and bool(read.pieces or read.free_lines),
+        "form": StandingSketch(made, _names(read, piece)) if piece and made else None,
+        "line_form": Standing(
+            lambda: FreeLineForm(studio=studio, taxes=read.taxes),
+            *terms,
+            [(tax.pk, str(tax)) for tax in read.taxes],
+        ),
+        "adjust_form": Standing(
+            lambda: AdjustForm(quote=quote, studio=studio, usual_rush=read.rates.rush_percent),
+            *terms,
+            (quote.rush_percent, quote.discount_percent, quote.discount_amount, quote.discount_reason),
+            read.rates.rush_percent,
+        ),
+        "plan_form": Standing(
+            lambda: PaymentPlanForm(quote=quote, studio=studio),
+            (quote.instalments, quote.deposit_percent),
+            studio.deposit_percent,
+        ),
+        "by_hand_form": Standing(lambda: ByHandForm(lines=read.tape.lines, studio=studio), *terms, keyed),
+        "way_form": Standing(
+            lambda: WayForm(unit=read.rates.distance_unit, initial=way_of(quote)),
+            read.rates.distance_unit,
+            way_of(quote),
+        ),
+        "options_form": Standing(lambda: OptionsForm(sheet=read), list(candidates(read))),
+        "budget_form": Standing(lambda: BudgetForm(studio=studio), *terms),
     }
+
+
+def _sketched(read: Sheet, piece: SetPiece) -> Sketched:
+    """What the form of a piece is made from."""
+    return Sketched(
+        design=piece.read_design(),
+        size=(piece.width_m, piece.height_m),
+        owned=read.owned,
+        units=read.studio.units,
+        fullest=presenter.fullest(piece.takeoff),
+    )
+
+
+def _names(read: Sheet, piece: SetPiece) -> dict[str, object]:
+    return {"version": read.quote.version, "piece": piece.pk}
 
 
 def _look_along(request: StudioRequest, quote: Quote, link: PublicLink | None) -> dict[str, object] | None:

@@ -45,7 +45,7 @@ def fields(html: str) -> dict[str, Any]:
         facts = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
         if facts.get("type") == "checkbox":
             if " checked" in tag:
-                sent.setdefault(facts["name"], []).append(facts["value"])
+                sent.setdefault(facts["name"], []).append(facts.get("value", "on"))
         else:
             sent[facts["name"]] = facts.get("value", "")
     for name, options in re.findall(r'<select name="([^"]*)"[^>]*>(.*?)</select>', form[0], re.DOTALL):

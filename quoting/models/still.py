@@ -26,16 +26,20 @@ class StillRoom(models.TextChoices):
     STUDIO = "studio", "Plain studio"
     HALL = "hall", "Hall"
     GARDEN = "garden", "Garden at evening"
+    VENUE = "venue", "Your venue’s photo"
 
 
 class Still(TenantModel):
-    """One picture of one design, in a room, from an angle. The same of all three is the same picture."""
+    """One picture of one design, in a room or before a photo, from an angle. The same of these is the same picture."""
 
     key = models.CharField(
-        max_length=64, editable=False, help_text="Digest of the design, the room and the angle."
+        max_length=64, editable=False, help_text="Digest of the design, the room or photo, and the angle."
     )
     design = models.JSONField(editable=False)
     room = models.CharField(max_length=8, choices=StillRoom.choices)
+    backdrop = models.JSONField(
+        null=True, editable=False, help_text="The venue's photo and its marks: see quoting.stills.venue."
+    )
     turn_deg = models.SmallIntegerField(help_text="From how far on the right it is seen.")
     state = models.CharField(
         max_length=8, choices=StillState.choices, default=StillState.ASKED, editable=False
@@ -57,6 +61,11 @@ class Still(TenantModel):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["studio", "key"], name="quoting_still_key"),
             models.CheckConstraint(condition=Q(room__in=StillRoom.values), name="quoting_still_room"),
+            models.CheckConstraint(
+                condition=Q(room=StillRoom.VENUE, backdrop__isnull=False)
+                | (~Q(room=StillRoom.VENUE) & Q(backdrop__isnull=True)),
+                name="quoting_still_venue_has_backdrop",
+            ),
             models.CheckConstraint(condition=Q(state__in=StillState.values), name="quoting_still_state"),
             models.CheckConstraint(
                 condition=Q(turn_deg__range=(-MOST_TURN_DEG, MOST_TURN_DEG)), name="quoting_still_turn"

@@ -11,16 +11,19 @@ from contextlib import suppress
 from quoting.models import Offer, OfferState, Quote, Still, StillState
 from quoting.offers.document import read_offer
 from quoting.stills import stills
+from quoting.stills.venue import NoPhoto
 from studio.outbox import entries
 from studio.tenancy.fair_share import PAPERS, TooMuch
 
 
 def ask(quote: Quote) -> None:
-    """Have every piece of a quote rendered that isn't yet; what is over the studio's share keeps its drawing."""
+    """Have every piece of a quote rendered that isn't yet; what is over the studio's share, or is to
+    stand before a photo that isn't there, keeps its drawing."""
     if stills.are_made():
         with suppress(TooMuch):
             for piece in quote.pieces.defer("picture", "takeoff"):
-                stills.ask(piece)
+                with suppress(NoPhoto):
+                    stills.ask(piece)
 
 
 def of_offer(offer: Offer) -> dict[str, Still]:

@@ -23,7 +23,6 @@ from quoting.craft.picture.room_scene import (
     VenuePhoto,
     overlaps,
     photo_scene_svg,
-    px_per_m,
     room_scene_svg,
     side_by_side,
 )
@@ -34,6 +33,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.quotes.steps import change_quote
 from quoting.set_pieces.site import over
 from quoting.set_pieces.worked import taken_off
+from quoting.stills import venue
 from studio.measures import lengths
 from studio.models import entered_studio
 from studio.tenancy import links
@@ -165,17 +165,7 @@ def take_away_photo(quote_id: int) -> None:
 
 def seen_in(kept: RoomPhoto) -> VenuePhoto:
     """The photo with its scale. Raises ``CraftError`` where a mark is too short."""
-    width, height = kept.width_px, kept.height_px
-    start, end = (kept.mark_x1 * width, kept.mark_y1 * height), (kept.mark_x2 * width, kept.mark_y2 * height)
-    return VenuePhoto(
-        href=links.to("events:attachment", kept.photo_id),
-        width_px=width,
-        height_px=height,
-        px_per_m=px_per_m(start, end, float(kept.mark_m)),
-        floor_px=kept.floor * height,
-        horizon_px=kept.horizon * height,
-        distance_m=float(kept.distance_m),
-    )
+    return venue.seen_in(kept, links.to("events:attachment", kept.photo_id))
 
 
 # Private

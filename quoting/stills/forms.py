@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 from django import forms
 
@@ -15,7 +15,14 @@ ANGLES: Final = (
 
 
 class LookForm(forms.Form):
-    """Room and angle."""
+    """Room and angle. The venue is a choice where its photo stands marked behind the quote."""
 
-    room = forms.ChoiceField(choices=StillRoom.choices, label="Place")
+    room = forms.ChoiceField(label="Place")
     turn_deg = forms.TypedChoiceField(choices=ANGLES, coerce=int, label="Seen")
+
+    def __init__(self, *args: Any, has_photo: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.has_photo = has_photo
+        room = self.fields["room"]
+        assert isinstance(room, forms.ChoiceField)
+        room.choices = [one for one in StillRoom.choices if has_photo or one[0] != StillRoom.VENUE]

@@ -25,10 +25,8 @@ def let_go_unused() -> int:
     waiting = list(old)
     if not waiting:
         return 0
-    shown = {
-        stills.key_of(*piece)
-        for piece in SetPiece.objects.values_list("design", "still_room", "still_turn_deg")
-    }
+    pieces = SetPiece.objects.values_list(*stills.SHOWN)
+    shown = set(stills.keys_of(stills.Shown(*piece) for piece in pieces))
     unused = [still for still in waiting if still.key not in shown and not _is_offered(still)]
     for still in unused:
         _let_go(still)

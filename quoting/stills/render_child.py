@@ -20,6 +20,7 @@ MOST_DATA_BYTES = 3 * 1024**3
 MOST_THREADS = 8
 LOOK_SECONDS = 0.5
 OUTPUT = "still.npy"
+MASKS = "masks.npy"
 COUNTED = ("film.width", "film.height", "tilepath.sampling.aa.size")
 """Settings that say how many samples the picture takes."""
 DIES_WITH_PARENT = 1
@@ -47,7 +48,10 @@ def main(folder: str) -> None:
         session.UpdateStats()
         _say(session.GetStats().Get("stats.renderengine.total.samplecount").GetFloat() / samples)
     session.Stop()
-    _save(numpy, session.GetFilm(), pyluxcore.FilmOutputType.RGB_IMAGEPIPELINE, (height, width))
+    film, kinds = session.GetFilm(), pyluxcore.FilmOutputType
+    _save(numpy, film, kinds.RGB_IMAGEPIPELINE, (height, width))
+    if film.HasOutput(kinds.OBJECT_ID_MASK):
+        _save_masks(numpy, film, (kinds.ALPHA, kinds.OBJECT_ID_MASK), (height, width))
     _say(1.0)
     # Its threads and its allocator don't always come to an end by themselves.
     os._exit(0)
@@ -58,6 +62,14 @@ def _save(numpy: Any, film: Any, kind: Any, size: tuple[int, int]) -> None:
     light = numpy.zeros((*size, 3), dtype=numpy.float32)
     film.GetOutputFloat(kind, light, 0)
     numpy.save(OUTPUT, light[::-1])
+
+
+def _save_masks(numpy: Any, film: Any, kinds: tuple[Any, Any], size: tuple[int, int]) -> None:
+    """Keep how much of each pixel is a thing at all, and how much of it is floor."""
+    masks = numpy.zeros((2, *size), dtype=numpy.float32)
+    for mask, kind in zip(masks, kinds, strict=True):
+        film.GetOutputFloat(kind, mask, 0)
+    numpy.save(MASKS, numpy.moveaxis(masks, 0, 2)[::-1])
 
 
 def _limit() -> None:

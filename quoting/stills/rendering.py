@@ -17,10 +17,13 @@ from typing import Final
 import numpy as np
 from PIL import Image
 
-from quoting.craft.still.engine import EDGE, OUTPUT, SAMPLES_ASIDE, engine_settings
+from quoting.craft.still.backdrop import composed
+from quoting.craft.still.camera import EDGE
+from quoting.craft.still.engine import MASKS, OUTPUT, SAMPLES_ASIDE, engine_settings
 from quoting.craft.still.exposure import developed
 from quoting.craft.still.scene_file import SCENE_FILE, StillFiles
 from quoting.craft.still.still import Look
+from studio.trade.ranges import FloatArray
 
 CHILD: Final = Path(__file__).with_name("render_child.py")
 MOST_SECONDS: Final = 540
@@ -49,10 +52,16 @@ def is_installed() -> bool:
 
 
 def rendered(
-    files: StillFiles, look: Look, progress: Progress, *, samples_aside: int = SAMPLES_ASIDE
+    files: StillFiles,
+    look: Look,
+    progress: Progress,
+    *,
+    samples_aside: int = SAMPLES_ASIDE,
+    behind: FloatArray | None = None,
 ) -> Rendered:
     """Render a scene; ``progress`` is told the share that is done, 0 to 1. Raises :class:`NotRendered`.
 
+    ``behind``: where the look has a backdrop, the part of the photo that is seen, in the picture's pixels.
     It takes a minute or two of all cores at the lowest priority. If this process dies the child dies with it.
     """
     with tempfile.TemporaryDirectory(prefix="still-") as name:
@@ -67,7 +76,7 @@ def rendered(
         picture = folder / OUTPUT
         if not picture.exists():
             raise NotRendered(words or "It ended without a word.")
-        return _pictures(picture)
+        return _pictures(_whole(folder, look, behind))
 
 
 # Private
@@ -116,8 +125,19 @@ def _share(line: str) -> float | None:
         return None
 
 
-def _pictures(path: Path) -> Rendered:
-    picture = developed(np.load(path)[EDGE:-EDGE, EDGE:-EDGE])
+def _whole(folder: Path, look: Look, behind: FloatArray | None) -> FloatArray:
+    """The picture, sRGB from 0 to 1, without the edge that was only for the denoiser."""
+    light = _without_edge(np.load(folder / OUTPUT))
+    if look.backdrop is None or behind is None:
+        return developed(light)
+    return composed(light, _without_edge(np.load(folder / MASKS)), behind, look.backdrop.light)
+
+
+def _without_edge(pixels: FloatArray) -> FloatArray:
+    return pixels[EDGE:-EDGE, EDGE:-EDGE]
+
+
+def _pictures(picture: FloatArray) -> Rendered:
     whole = Image.fromarray(np.round(picture * 255).astype(np.uint8), "RGB")
     small = whole.resize((SMALL_PX, round(SMALL_PX * whole.height / whole.width)), Image.Resampling.LANCZOS)
     return Rendered(_jpeg(whole), _jpeg(small))

@@ -1,7 +1,8 @@
 """Lifelike pictures of set pieces: asked for, rendered by the worker, found again by what they show.
 
-A still belongs to a design, a room and an angle, not to a piece: an offer that names one keeps it, whatever becomes of
-the piece, and asking twice for the same makes one picture. Without a renderer nobody is told that one is missing.
+A still belongs to a design, a room (or a photo of the venue with its marks) and an angle, not to a piece: an offer that
+names one keeps it, whatever becomes of the piece, and asking twice for the same makes one picture. Without a renderer
+nobody is told that one is missing.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from typing import Final
+from dataclasses import replace
+from decimal import Decimal
+from typing import Final, NamedTuple
 
 from django.conf import settings
 from django.core.cache import cache
@@ -21,11 +24,13 @@ from django.utils import timezone
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
 from quoting.craft.solid.scene import scene_of
-from quoting.craft.still.still import RULES, Look, still_files
-from quoting.models import SetPiece, Still, StillState
+from quoting.craft.still.backdrop import light_in, photo_pixels
+from quoting.craft.still.still import RULES, Look, still_files, window_in_photo
+from quoting.models import RoomPhoto, SetPiece, Still, StillRoom, StillState
 from quoting.prints import images
 from quoting.set_pieces.worked import taken_off
-from quoting.stills import rendering
+from quoting.stills import rendering, venue
+from quoting.stills.venue import NoPhoto, PhotoGone, Written
 from studio import tenancy
 from studio.models import OutboxEntry, StoredFile
 from studio.outbox import entries
@@ -36,6 +41,19 @@ from studio.tenancy.rights import Right
 TASK: Final = "quoting.render_still"
 PROGRESS_SECONDS: Final = 900
 MOST_TRIES: Final = 3
+SHOWN: Final = ("design", "still_room", "still_turn_deg", "quote_id", "room_x_m", "room_back_m")
+"""The columns of a piece that its still follows from."""
+
+
+class Shown(NamedTuple):
+    """What a piece's still follows from, in the order of :data:`SHOWN`."""
+
+    design: Mapping[str, object]
+    room: str
+    turn_deg: int
+    quote_id: int
+    x_m: Decimal | None
+    back_m: Decimal
 
 
 def are_made() -> bool:
@@ -43,28 +61,35 @@ def are_made() -> bool:
     return bool(settings.STILLS)
 
 
-def key_of(design: Mapping[str, object], room: str, turn_deg: int) -> str:
-    """What tells a still from others: the digest of the design, the room and the angle."""
-    text = json.dumps([RULES, design, room, turn_deg], sort_keys=True, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()
+def keys_of(pieces: Iterable[Shown]) -> list[str]:
+    """The keys of pieces' stills. One query where one of them stands before a photo."""
+    listed = list(pieces)
+    photos = venue.marked(one.quote_id for one in listed if one.room == StillRoom.VENUE)
+    return [_key(one, _backdrop(one, photos)) for one in listed]
 
 
 def key_of_piece(piece: SetPiece) -> str:
     """The key of a piece's still as it stands now."""
-    return key_of(piece.design, piece.still_room, piece.still_turn_deg)
+    return keys_of([_shown(piece)])[0]
 
 
 def ask(piece: SetPiece) -> Still:
     """Have the piece rendered as it stands, in its room and from its angle; the same twice is rendered once.
 
-    Raises :class:`studio.tenancy.fair_share.TooMuch`.
+    Raises :class:`studio.tenancy.fair_share.TooMuch`, and :class:`quoting.stills.venue.NoPhoto` where it is to stand
+    before a photo that isn't there.
     """
     require(Right.SEE_QUOTES)
+    shown = _shown(piece)
+    backdrop = _backdrop(shown, venue.marked([piece.quote_id])) if shown.room == StillRoom.VENUE else None
+    if shown.room == StillRoom.VENUE and backdrop is None:
+        raise NoPhoto
     with transaction.atomic():
         still, made = Still.objects.select_for_update(no_key=True).get_or_create(
-            key=key_of_piece(piece),
+            key=_key(shown, backdrop),
             defaults={
                 "design": piece.design,
+                "backdrop": backdrop,
                 "room": piece.still_room,
                 "turn_deg": piece.still_turn_deg,
                 "asked_by_id": tenancy.current().person_id,
@@ -76,7 +101,10 @@ def ask(piece: SetPiece) -> Still:
 
 
 def show_in(piece: SetPiece, room: str, turn_deg: int) -> Still:
-    """Choose the room and the angle of a piece's stills, and ask for one. It changes nothing of the quote."""
+    """Choose the room and the angle of a piece's stills, and ask for one. It changes nothing of the quote.
+
+    Raises as :func:`ask` does; then the choice is what it was.
+    """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
         SetPiece.objects.filter(pk=piece.pk).update(still_room=room, still_turn_deg=turn_deg)
@@ -149,13 +177,9 @@ def render(still_id: int) -> None:
     still = Still.objects.select_for_update(no_key=True).get(pk=still_id)
     if still.state == StillState.READY:
         return
-    look = Look(still.room, float(still.turn_deg))
-    key = _progress_key(still.pk)
     try:
-        design = read_design(still.design)
-        files = still_files(scene_of(taken_off(design), fine=True), look, images.whole_prints(design))
-        made = rendering.rendered(files, look, lambda share: cache.set(key, share, PROGRESS_SECONDS))
-    except (rendering.NotRendered, DesignError) as failure:
+        made = _rendered(still)
+    except (rendering.NotRendered, DesignError, PhotoGone) as failure:
         entries.log.error("Still %s of studio %s failed: %s", still.pk, tenancy.current_studio_id(), failure)
         still.state = StillState.FAILED
         still.save(update_fields=["state"])
@@ -166,6 +190,47 @@ def render(still_id: int) -> None:
 
 
 # Private
+
+
+def _shown(piece: SetPiece) -> Shown:
+    return Shown(
+        piece.design,
+        piece.still_room,
+        piece.still_turn_deg,
+        piece.quote_id,
+        piece.room_x_m,
+        piece.room_back_m,
+    )
+
+
+def _backdrop(shown: Shown, photos: Mapping[int, RoomPhoto]) -> Written | None:
+    """The photo behind a piece that stands before one; None where there is none."""
+    photo = photos.get(shown.quote_id) if shown.room == StillRoom.VENUE else None
+    return venue.written(photo, shown.x_m, shown.back_m) if photo else None
+
+
+def _key(shown: Shown, backdrop: Written | None) -> str:
+    """The digest of the design, the room or the photo with its marks, and the angle."""
+    facts = [RULES, shown.design, shown.room, shown.turn_deg, *([backdrop] if backdrop else [])]
+    text = json.dumps(facts, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _rendered(still: Still) -> rendering.Rendered:
+    """Render a still in its room, or before the photo that it was asked for with."""
+    design = read_design(still.design)
+    scene = scene_of(taken_off(design), fine=True)
+    look, behind = Look(still.room, float(still.turn_deg)), None
+    if still.backdrop is not None:
+        photo = venue.pixels(still.backdrop)
+        backdrop = venue.read(still.backdrop, light_in(photo))
+        look = replace(look, backdrop=backdrop)
+        behind = photo_pixels(photo, window_in_photo(scene, look, backdrop), look.width, look.height)
+    files = still_files(scene, look, images.whole_prints(design))
+    key = _progress_key(still.pk)
+    return rendering.rendered(
+        files, look, lambda share: cache.set(key, share, PROGRESS_SECONDS), behind=behind
+    )
 
 
 def _may_try_again(still: Still) -> bool:

@@ -7,10 +7,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from quoting.design_library import library
-from quoting.models import SetPiece
-from quoting.stills import presenter, stills
+from quoting.models import SetPiece, StillRoom
+from quoting.stills import presenter, stills, venue
 from quoting.stills import small as small_pictures
 from quoting.stills.forms import LookForm
+from quoting.stills.venue import NoPhoto
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -23,14 +24,19 @@ from studio.tenancy.rights import Right
 def still(request: StudioRequest, quote_id: int, piece_id: int) -> HttpResponse:
     """The picture of a piece as it stands, and the form that asks for one."""
     piece = library.set_piece(quote_id, piece_id)
+    has_photo = venue.is_marked(piece)
     if request.method != "POST":
-        form = LookForm(initial={"room": piece.still_room, "turn_deg": piece.still_turn_deg})
-        return _page(request, piece, form)
+        initial = {"room": piece.still_room, "turn_deg": piece.still_turn_deg}
+        return _page(request, piece, LookForm(initial=initial, has_photo=has_photo))
     require(Right.EDIT_QUOTES)
-    form = LookForm(request.POST)
+    form = LookForm(request.POST, has_photo=has_photo)
     if not form.is_valid():
         return _page(request, piece, form, status=422)
-    stills.show_in(piece, form.cleaned_data["room"], form.cleaned_data["turn_deg"])
+    try:
+        stills.show_in(piece, form.cleaned_data["room"], form.cleaned_data["turn_deg"])
+    except NoPhoto:
+        form.add_error("room", "The photo was taken away just now. Choose another place.")
+        return _page(request, library.set_piece(quote_id, piece_id), form, status=422)
     return redirect(links.to("quoting:piece-still", quote_id, piece_id))
 
 
@@ -58,6 +64,8 @@ def _page(request: StudioRequest, piece: SetPiece, form: LookForm, *, status: in
         "form": form,
         "shown": presenter.shown(stills.of_piece(piece)),
         "are_made": stills.are_made(),
+        "has_photo": form.has_photo,
+        "lacks_photo": piece.still_room == StillRoom.VENUE and not form.has_photo,
     }
     template = "quoting/stills/_still.html" if request.htmx else "quoting/stills/still.html"
     return render(request, template, context, status=status)

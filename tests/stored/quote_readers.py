@@ -29,6 +29,7 @@ from quoting.quotes.staffing import Crew
 from quoting.set_pieces.presenter import count_groups
 from quoting.set_pieces.size_bench import bench
 from quoting.set_pieces.worked import in_units
+from quoting.stills import venue
 from stock.catalogue import items
 from stock.kits import kits
 from stock.models import Kind
@@ -54,6 +55,13 @@ def design(kept: dict[str, Any], _: House) -> Any:
     rates = rates_of_then(asdict(found.rates), kept.get("rates", {}))
     told = {"design": {**asdict(found), "rates": rates}, "written again": write_design(found)}
     return {name: design_of_then(one, kept["version"]) for name, one in told.items()}
+
+
+def backdrop(kept: dict[str, Any], _: House) -> Any:
+    """The camera and the piece's place; the light is measured in the photo itself."""
+    figures = asdict(venue.read(kept))
+    del figures["light"]
+    return figures
 
 
 def takeoff(kept: dict[str, Any], _: House) -> Any:

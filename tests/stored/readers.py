@@ -16,6 +16,7 @@ Reader = Callable[[Any, House], Any]
 
 READERS: Final[Mapping[str, Reader]] = {
     "designs": quote_readers.design,
+    "backdrops": quote_readers.backdrop,
     "takeoffs": quote_readers.takeoff,
     "sketches": quote_readers.sketch,
     "offers": quote_readers.offer,

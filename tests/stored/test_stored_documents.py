@@ -27,6 +27,7 @@ COLUMNS = {
     "quoting.SetPiece.design": "designs",
     "quoting.SetPiece.takeoff": "takeoffs",
     "quoting.SketchVersion.snapshot": "sketches",
+    "quoting.Still.backdrop": "backdrops",
     "quoting.Still.design": "designs",
     "quoting.TableStep.design": "designs",
     "stock.Item.outline": "outlines",

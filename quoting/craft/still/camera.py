@@ -24,6 +24,8 @@ FLOOR_SHARE: Final = 0.05
 """How much lower than the piece's middle it looks, of the piece's height: the floor belongs to the picture."""
 MOST_FLOOR: Final = 0.42
 """Of the picture's lower half, what lies under the piece at most."""
+EDGE: Final = 4
+"""Pixels on each side that are rendered and cut off: the denoiser doesn't see past the edge."""
 NEAREST_M: Final = 1.5
 STEP: Final = 1.02
 """How much further back each try stands."""

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from typing import Final
 
+from quoting.craft.still.backdrop import FLOOR_ID
+from quoting.craft.still.camera import EDGE
 from quoting.craft.still.still import Look
 
 OUTPUT: Final = "still.npy"
+MASKS: Final = "masks.npy"
 # Settings, found by looking at pictures.
 SAMPLES_ASIDE: Final = 3
 """Samples on each side of a pixel: nine of them in all."""
-EDGE: Final = 4
-"""Pixels on each side that are rendered and cut off: the denoiser doesn't see past the edge."""
 SEED: Final = 7
 DENOISER_MB: Final = 600
 """It works in tiles of so much memory."""
@@ -41,6 +42,7 @@ def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
             "film.height": look.height + 2 * EDGE,
             "film.filter.type": '"NONE"',
             **_guides(),
+            **(_masks() if look.backdrop else {}),
             "path.pathdepth.total": 6,
             "path.clamping.variance.maxvalue": 4,
             "film.imagepipelines.0.0.type": '"NOP"',
@@ -64,4 +66,15 @@ def _guides() -> dict[str, str]:
             (f"film.outputs.{number}.type", f'"{channel}"'),
             (f"film.outputs.{number}.filename", f'"{channel.lower()}.exr"'),
         )
+    }
+
+
+def _masks() -> dict[str, str | int]:
+    """Which part of a pixel is piece or floor, and which is floor: what is left of it shows the photo."""
+    return {
+        "film.outputs.2.type": '"ALPHA"',
+        "film.outputs.2.filename": '"alpha.exr"',
+        "film.outputs.3.type": '"OBJECT_ID_MASK"',
+        "film.outputs.3.id": FLOOR_ID,
+        "film.outputs.3.filename": '"floor.exr"',
     }

@@ -52,5 +52,23 @@ def developed(light: FloatArray) -> FloatArray:
     room = 1 - SHOULDER
     rolled = SHOULDER + room * (1 - np.exp(-np.maximum(shown - SHOULDER, 0.0) / room))
     toned = np.where(shown > SHOULDER, rolled, shown)
-    encoded = np.where(toned <= 0.0031308, 12.92 * toned, 1.055 * toned ** (1 / 2.4) - 0.055)
-    return np.asarray(np.clip(encoded, 0.0, 1.0))
+    return encoded(toned)
+
+
+def encoded(light: FloatArray) -> FloatArray:
+    """Linear light from 0 to 1 as sRGB. Source: IEC 61966-2-1.
+
+    >>> encoded(np.array([0.0, 0.5, 1.0])).round(3).tolist()
+    [0.0, 0.735, 1.0]
+    """
+    shown = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055)
+    return np.asarray(np.clip(shown, 0.0, 1.0))
+
+
+def decoded(shown: FloatArray) -> FloatArray:
+    """sRGB from 0 to 1 as linear light. Source: IEC 61966-2-1.
+
+    >>> decoded(np.array([0.0, 0.735357, 1.0])).round(3).tolist()
+    [0.0, 0.5, 1.0]
+    """
+    return np.asarray(np.where(shown <= 0.04045, shown / 12.92, ((shown + 0.055) / 1.055) ** 2.4))

@@ -1,7 +1,7 @@
 """What is around a room and lights it from afar, as an image of all directions (equirectangular): pure arithmetic.
 
-Columns go once round from behind the viewer over the left; rows from straight up to straight down. All figures are
-settings of the look, by eye.
+Columns go once round from the viewer's right over what is ahead, the left and behind; rows from straight up to straight
+down. All figures are settings of the look, by eye.
 """
 
 from __future__ import annotations
@@ -19,7 +19,9 @@ from studio.trade.ranges import FloatArray
 WIDE_PX: Final = 4096
 GAMMA: Final = 2.2
 UPRIGHT: Final = np.array([[1.0, 0, 0, 0], [0, 0, 1.0, 0], [0, -1.0, 0, 0], [0, 0, 0, 1.0]])
-"""The renderer's skies stand on their z; ours on y, with the middle of the image straight ahead of the viewer."""
+"""The renderer's skies stand on their z; ours on y, with the middle of the image on the viewer's left."""
+AHEAD_DEG: Final = -90.0
+"""Which column is straight ahead, from the middle of the image; what is further right has a lower one."""
 SUN_AT_DEG: Final = (-62.0, 9.0)
 HORIZON, PEACH, HIGH, TOP = (1.0, 0.8, 0.56), (0.98, 0.83, 0.72), (0.7, 0.78, 0.9), (0.45, 0.56, 0.78)
 SKY_STEPS_DEG: Final = (-90.0, 0.0, 9.0, 24.0, 90.0)

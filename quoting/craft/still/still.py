@@ -12,7 +12,15 @@ from quoting.craft.design.records import Frame
 from quoting.craft.design.things import CONFETTI, DOUBLE_STUFFED
 from quoting.craft.solid.meshes import balloon
 from quoting.craft.solid.scene import Ball, Scene, Solid
-from quoting.craft.still.camera import Camera, camera_before
+from quoting.craft.still.backdrop import (
+    Backdrop,
+    Window,
+    photo_camera,
+    put_photo_camera,
+    put_venue,
+    window_of,
+)
+from quoting.craft.still.camera import EDGE, Camera, camera_before
 from quoting.craft.still.cloth import is_table, put_cover, spread
 from quoting.craft.still.dressing import TABLE_DEEP_M, put_cake, put_table
 from quoting.craft.still.flecks import flecks
@@ -46,12 +54,14 @@ MOST_TURN_DEG: Final = 40
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How a still shows a piece: in which room, from how far on the right [deg], how many pixels wide and high."""
+    """How a still shows a piece: in which room or before which photo, from how far on the right [deg], how many pixels
+    wide and high."""
 
     room: str = "studio"
     turn_deg: float = 0.0
     width: int = 1600
     height: int = 1250
+    backdrop: Backdrop | None = None
 
     @property
     def aspect(self) -> float:
@@ -71,25 +81,23 @@ def still_files(scene: Scene, look: Look, prints: Mapping[str, bytes] | None = N
     True
     """
     file = SceneFile()
-    low, high = bounds(scene)
-    stand = Stand(low, high)
-    camera = camera_before(
-        stand.from_floor if stand.hangs else low, high, turn_deg=look.turn_deg, aspect=look.aspect
-    )
     tables = [solid.covers for solid in scene.solids if solid.covers and is_table(solid.covers)]
-    low[2] = min([float(low[2]), *(table.z_m - TABLE_DEEP_M for table in tables)])
-    stand = Stand(low, high, camera.half_width_m(float(low[2]) - BEHIND_M, look.aspect))
     for number, table in enumerate(tables):
         _put_table(file, number, table)
     _put_paints(file, scene)
-    put_room(file, look.room, stand)
     _put_balls(file, scene)
     for number, solid in enumerate(scene.solids):
         _put_solid(file, number, solid, prints or {})
-    put_camera(
-        file, camera, look.aspect, focus_m=camera.away_m(stand.middle) if look.room in BLURRED else None
-    )
+    if look.backdrop:
+        _put_before_photo(file, scene, look, look.backdrop)
+    else:
+        _put_in_room(file, scene, look, tables)
     return file.files()
+
+
+def window_in_photo(scene: Scene, look: Look, backdrop: Backdrop) -> Window:
+    """The part of the photo that a still of this look shows."""
+    return window_of(backdrop, float(bounds(scene)[1][1]), look.aspect)
 
 
 def bounds(scene: Scene) -> tuple[FloatArray, FloatArray]:
@@ -115,6 +123,33 @@ def put_camera(file: SceneFile, camera: Camera, aspect: float, *, focus_m: float
 
 
 # Private
+
+
+def _put_in_room(file: SceneFile, scene: Scene, look: Look, tables: Sequence[Frame]) -> None:
+    """The room of the look around the piece, seen from before it."""
+    low, high = bounds(scene)
+    stand = Stand(low, high)
+    camera = camera_before(
+        stand.from_floor if stand.hangs else low, high, turn_deg=look.turn_deg, aspect=look.aspect
+    )
+    low[2] = min([float(low[2]), *(table.z_m - TABLE_DEEP_M for table in tables)])
+    stand = Stand(low, high, camera.half_width_m(float(low[2]) - BEHIND_M, look.aspect))
+    put_room(file, look.room, stand)
+    put_camera(
+        file, camera, look.aspect, focus_m=camera.away_m(stand.middle) if look.room in BLURRED else None
+    )
+
+
+def _put_before_photo(file: SceneFile, scene: Scene, look: Look, backdrop: Backdrop) -> None:
+    """A floor and light as in the photo, seen from where its camera was."""
+    low, high = bounds(scene)
+    middle = (low + high) / 2
+    front = np.array([middle[0], 0.0, high[2]])
+    camera = photo_camera(
+        backdrop, window_in_photo(scene, look, backdrop), front, middle, look.turn_deg, EDGE / look.width
+    )
+    put_venue(file, backdrop.light, (float(middle[0]), float(middle[2])), look.turn_deg)
+    put_photo_camera(file, camera)
 
 
 def _ends(balls: Sequence[Ball]) -> Iterator[FloatArray]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,12 +15,13 @@ from quoting.craft.design.records import Cover, CoverPrint, Frame
 from quoting.craft.design.things import FINISHES
 from quoting.craft.solid.meshes import Mesh, balloon, sheet
 from quoting.craft.solid.scene import Ball, Paint, Scene, scene_of
+from quoting.craft.still.backdrop import Backdrop, photo_pixels
 from quoting.craft.still.camera import Camera
 from quoting.craft.still.cloth import put_cover, spread
 from quoting.craft.still.exposure import EXPOSURE
 from quoting.craft.still.paints import put_cloth, put_lamp, put_latex
 from quoting.craft.still.scene_file import SceneFile, StillFiles
-from quoting.craft.still.still import Look, put_camera, still_files
+from quoting.craft.still.still import Look, put_camera, still_files, window_in_photo
 from quoting.craft.takeoff.takeoff import take_off
 from quoting.stills.rendering import rendered
 from studio.trade.colour import lab_from_srgb
@@ -156,3 +158,30 @@ def test_the_same_scene_gives_the_same_picture() -> None:
     files = still_files(scene_of(take_off(load_design(STARTERS / "table-garland.json")), fine=True), LOOK)
     first, second = pixels(files, samples_aside=2), pixels(files, samples_aside=2)
     assert np.array_equal(first, second)
+
+
+def test_a_photo_of_a_floor_gets_darker_under_the_piece_and_stays_far_from_it() -> None:
+    """A dark ball on the floor: it is where the photo's pinhole has it, its shadow is beside it, and no more."""
+    paint = Paint("ink", "Ink", "#202020", "standard")
+    ball = Ball((0.0, 0.3, 0.0), 0.3, (0.0, -1.0, 0.0), 0, "Ink 24", 0, -1)
+    scene = Scene("A ball", (paint,), (ball,), ())
+    backdrop = Backdrop(800, 640, 800.0, 200.0, 1.4, 3.7)
+    look = replace(LOOK, room="venue", backdrop=backdrop, height=192)
+    window = window_in_photo(scene, look, backdrop)
+    photo = photo_pixels(np.full((640, 800, 3), 0.6), window, look.width, look.height)
+    made = rendered(still_files(scene, look), look, lambda _: None, behind=photo)
+    with Image.open(io.BytesIO(made.large)) as picture:
+        found = np.asarray(picture.convert("L"), dtype=float) / 255
+
+    def pixel(right_m: float, up_m: float, back_m: float) -> tuple[int, int]:
+        """Row and column of the still."""
+        column, row = backdrop.seen_at(right_m, up_m, back_m)
+        share = look.width / window.width
+        return round((row - window.top) * share), round((column - window.left) * share)
+
+    rows, columns = np.nonzero(found < 0.35)
+    assert (rows.mean(), columns.mean()) == pytest.approx(pixel(0.0, 0.3, 0.3), abs=3)
+    assert found[pixel(0.0, 0.0, 0.0)] < 0.58, "before it"
+    assert max(found[pixel(side, 0.0, 0.3)] for side in (-0.28, 0.28)) < 0.56, "beside its foot"
+    assert np.abs(found[:, :20] - 0.6).max() < 0.02
+    assert np.abs(found[:40] - 0.6).max() < 0.02

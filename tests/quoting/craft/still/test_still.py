@@ -10,6 +10,7 @@ import pytest
 
 from quoting.craft.design.design_file import STARTERS, load_design
 from quoting.craft.solid.scene import scene_of
+from quoting.craft.still.backdrop import Backdrop
 from quoting.craft.still.engine import engine_settings
 from quoting.craft.still.paints import PLAIN, light_of
 from quoting.craft.still.rooms import ROOMS
@@ -111,3 +112,17 @@ def test_five_thousand_balloons_share_one_mesh(takeoff: TakeOff) -> None:
     assert second.parts.keys() == first.parts.keys()
     assert second.text.count("scene.objects.ball") == 3 * 5000
     assert len(second.text) < 2_000_000
+
+
+def test_before_a_photo_there_is_a_floor_to_catch_shadows_and_no_room() -> None:
+    scene = scene_of(take_off(load_design(STARTERS / "classic-arch.json")))
+    look = Look("venue", 15.0, backdrop=Backdrop(1600, 1200, 800.0, 500.0, 1.5, 4.0))
+    files = still_files(scene, look)
+    assert files == still_files(scene, look)
+    assert "scene.objects.venue-floor.id = 1" in files.text
+    of_the_room = {"backdrop.ply", "key.ply", "fill.ply"}
+    assert of_the_room <= still_files(scene, Look("studio")).parts.keys()
+    assert not of_the_room & files.parts.keys()
+    assert files.text.count("scene.objects.ball") == 3 * len(scene.balls)
+    assert "OBJECT_ID_MASK" in engine_settings(look)
+    assert "OBJECT_ID_MASK" not in engine_settings(Look())

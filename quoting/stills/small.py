@@ -27,10 +27,10 @@ from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
 
 WIDTH_PX: Final = 224
-WIDE_PX: Final = 800
+WIDE_PX: Final = 640
 QUALITY: Final = 80
 A_DAY: Final = 24 * 3600
-FORM: Final = 1
+FORM: Final = 2
 """Counted up when small pictures are made otherwise, so that their addresses change."""
 COUNTS: Final = (QuoteState.AGREED, QuoteState.OFFERED, QuoteState.SKETCH)
 """Quotes that say what is built at an event; what comes first counts more."""

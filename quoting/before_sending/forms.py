@@ -11,8 +11,9 @@ from django.core.exceptions import ValidationError
 
 from quoting.before_sending.open_points import RATE_OF, Matter, OpenPoint, Word
 from quoting.before_sending.presenter import HOURS, groups
-from quoting.before_sending.settling import Cost, NewTax, Settled, comes_in_bags
+from quoting.before_sending.settling import Cost, NewTax, Settled
 from quoting.pricing.instalments import Instalment
+from stock.catalogue.items import cost_field
 from stock.models import Item
 from studio.models import Studio, TaxRate
 from studio.ui.field_layout import lay_out
@@ -28,7 +29,7 @@ class CostForm(forms.Form):
     def __init__(self, data: Data = None, *, point: OpenPoint, item: Item | None, studio: Studio) -> None:
         super().__init__(data, prefix=f"cost-{point.code}")
         self.point = point
-        bag = item.bag_size if item and comes_in_bags(item) else 0
+        bag = item.bag_size if item and cost_field(item) == "bag_price" else 0
         self.fields["cost"] = MoneyField(
             currency=studio.currency,
             locale=studio.locale,

@@ -20,7 +20,7 @@ HEADS: Final = {
 }
 STANDS: Final = {
     Matter.COST: "Send it without these costs",
-    Matter.HOURS: "Send it without paying these hours",
+    Matter.HOURS: "Send it with these hours at nothing",
     Matter.TAX: "Send it without tax",
     Matter.MARGIN: "Send it at this margin",
     Matter.INSTALMENT: "Send it with these days",

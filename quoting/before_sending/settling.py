@@ -68,11 +68,6 @@ def settle(quote_id: int, said: Settled, *, version: int) -> None:
             steps.reprice(sheet.lock_sheet(quote_id, read.studio))
 
 
-def comes_in_bags(item: Item) -> bool:
-    """Whether its cost is that of a bag."""
-    return not item.is_reusable and bool(item.bag_size)
-
-
 # Private
 
 
@@ -88,7 +83,7 @@ def _save_costs(read: Sheet, costs: Mapping[str, Cost]) -> None:
 
 
 def _save_item_cost(item: Item, cost: Cost) -> None:
-    facts: dict[str, object] = {"bag_price" if comes_in_bags(item) else "unit_cost": cost.amount}
+    facts: dict[str, object] = {items.cost_field(item): cost.amount}
     if cost.uses:
         facts["expected_uses"] = cost.uses
     items.change_item(item, **facts)

@@ -44,10 +44,14 @@ from studio.trade.working_height import needs_ladder
 
 
 def frozen_copy(quote: Quote) -> QuoteDocument:
-    """What an offer keeps of the quote. Cost and margin are not in it at all."""
+    """What an offer would keep of the quote as it stands."""
+    return copy_of(sheet.read_sheet(quote, entered_studio()))
+
+
+def copy_of(read: Sheet) -> QuoteDocument:
+    """What an offer keeps of a quote. Cost and margin are not in it at all."""
     require(Right.OFFER)
-    studio = entered_studio()
-    read = sheet.read_sheet(quote, studio)
+    quote, studio = read.quote, read.studio
     return QuoteDocument(
         title=quote.title,
         client=quote.event.client.name,

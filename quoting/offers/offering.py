@@ -87,30 +87,26 @@ def offer(
     require(Right.OFFER)
     with transaction.atomic():
         quote = _locked(quote.pk)
-        if seen_sketch is not None and seen_sketch != quote.version:
-            raise CannotOffer(
-                f"This quote is at version {quote.version}, you saw version {seen_sketch}. "
-                "Nothing was sent. Check the quote as it is now, then send it."
-            )
+        _refuse_unseen(quote, seen_sketch)
         studio = (
             Studio.objects.select_for_update(of=("self",), no_key=True)
             .defer("logo")
             .get(pk=tenancy.current_studio_id())
         )
         now = timezone.now()
-        copy = freezing.frozen_copy(quote)
+        read = sheet.read_sheet(quote, studio)
+        copy = freezing.copy_of(read)
         latest = quote.offers.order_by("-version").first()
         _refuse_what_cannot_be(quote, copy, now)
         _refuse_unplanned(quote, copy)
         until = _valid_until(studio, quote.event, now)
-        number = latest.number if latest else (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1
-        version = latest.version + 1 if latest else 1
+        number, version = _next_reference(latest)
         frozen = offer_document.freeze_offer(
             copy, studio=studio, number=number, version=version, offered_at=now, expires_at=until
         )
         if latest and _same_press(latest, frozen, after_version):
             return Offered(latest, "", made=False, short=())
-        stands = answer_for(sheet.read_sheet(quote, studio, pictures=False), word)
+        stands = answer_for(read, word)
         for earlier in quote.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
             close(earlier, OfferState.REPLACED, at=now)
         made = Offer.objects.create(
@@ -287,6 +283,21 @@ def _locked(quote_id: int) -> Quote:
         .get(pk=quote.event_id)
     )
     return quote
+
+
+def _refuse_unseen(quote: Quote, seen_sketch: int | None) -> None:
+    if seen_sketch is not None and seen_sketch != quote.version:
+        raise CannotOffer(
+            f"This quote is at version {quote.version}, you saw version {seen_sketch}. "
+            "Nothing was sent. Check the quote as it is now, then send it."
+        )
+
+
+def _next_reference(latest: Offer | None) -> tuple[int, int]:
+    """Number and version of the offer after this one; the studio's next number where there is none."""
+    if latest:
+        return latest.number, latest.version + 1
+    return (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1, 1
 
 
 def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> None:

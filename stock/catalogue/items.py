@@ -124,6 +124,11 @@ def uses_of(item: Item, studio: Studio) -> int:
     return item.expected_uses or studio.usual_uses
 
 
+def cost_field(item: Item) -> str:
+    """Which field has what an item costs: that of a bag where it is used up and comes in bags, else that of one."""
+    return "bag_price" if not item.is_reusable and item.bag_size else "unit_cost"
+
+
 def items_in_use(*kinds: Kind) -> QuerySet[Item]:
     """The items that aren't retired, of the given kinds or of all."""
     require(Right.SEE_SHELF)

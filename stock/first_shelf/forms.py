@@ -9,8 +9,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.html import format_html
 
+from stock.catalogue.items import cost_field
 from stock.first_shelf import usual
-from stock.first_shelf.setting_up import Owned, cost_field
+from stock.first_shelf.setting_up import Owned
 from stock.first_shelf.usual import UsualThing
 from stock.models import Item, Kind
 from studio.models import Studio
@@ -63,7 +64,7 @@ class OwnedForm(forms.Form):
         )
         self.fields["cover_colours"] = forms.MultipleChoiceField(
             label=spelled("Colors of covers"),
-            help_text="One cover in each for every frame above that takes one.",
+            help_text="A cover in each for every frame above that takes one.",
             choices=colours,
             required=False,
             widget=forms.CheckboxSelectMultiple,
@@ -83,8 +84,11 @@ class OwnedForm(forms.Form):
         return [(name, [self[field] for _, field in fields]) for name, fields in self.groups]
 
     def clean(self) -> dict[str, object]:
-        """Latex has sizes and colors, or neither."""
+        """Latex has sizes and colors, or neither; covers belong to frames."""
         cleaned = super().clean() or self.cleaned_data
+        covered = [f"count-{thing.code}" for thing in usual.things() if thing.cover_cost is not None]
+        if cleaned.get("cover_colours") and all(cleaned.get(name) is None for name in covered):
+            self.add_error("cover_colours", "Enter how many frames you have: covers are added for them.")
         if cleaned.get("sizes") and not cleaned.get("colours"):
             self.add_error("colours", spelled("Tick the colors that you have."))
         if cleaned.get("colours") and not cleaned.get("sizes"):

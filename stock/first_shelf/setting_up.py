@@ -74,13 +74,8 @@ def check_costs(costs: Mapping[int, Decimal]) -> int:
         usual_ones = Item.objects.select_for_update().filter(pk__in=costs, cost_is_usual=True)
         found = list(usual_ones.order_by("pk"))
         for item in found:
-            catalogue.change_item(item, **{cost_field(item): costs[item.pk]})
+            catalogue.change_item(item, **{catalogue.cost_field(item): costs[item.pk]})
     return len(found)
-
-
-def cost_field(item: Item) -> str:
-    """Whether its cost is that of a bag or of one."""
-    return "bag_price" if not item.is_reusable and item.bag_size else "unit_cost"
 
 
 # Private
@@ -130,10 +125,14 @@ def _thing(thing: UsualThing, studio: Studio) -> Item:
 
 
 def _covers(owned: Owned, studio: Studio) -> list[_Wanted]:
-    """A cover in each of these colours for each frame that takes one."""
+    """A cover in each of these colours for each frame that takes one; none is there yet where the frame isn't."""
     frames = [each for each in usual.things() if each.code in owned.things and each.cover_cost is not None]
     colours = [_colour(code) for code in owned.cover_colours] if frames else []
-    return [_Wanted(_cover(frame, colour, studio), 1, frame.code) for frame in frames for colour in colours]
+    return [
+        _Wanted(_cover(frame, colour, studio), min(1, owned.things[frame.code]), frame.code)
+        for frame in frames
+        for colour in colours
+    ]
 
 
 def _cover(frame: UsualThing, colour: Colour, studio: Studio) -> Item:

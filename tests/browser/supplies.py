@@ -17,5 +17,5 @@ def make_offer(page: Page) -> None:
             cost.fill("4")
         with page.expect_navigation():
             asked.get_by_role("button", name="Save").click()
-        expect(page.get_by_role("heading", name="Ready to send")).to_be_visible()
+        expect(page.get_by_role("heading", name="Nothing is open")).to_be_visible()
         page.get_by_role("button", name="Make an offer", exact=True).click()

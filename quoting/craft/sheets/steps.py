@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -39,17 +40,22 @@ def steps_of(takeoff: TakeOff) -> list[Step]:
     >>> [step.kind for step in steps_of(take_off(load_design(STARTERS / "classic-arch.json")))]
     ['frames', 'ties', 'garlands', 'look']
     """
+    told = (*_before_garlands(takeoff), *_garlands_and_after(takeoff))
+    return [Step(kind, text) for kind, applies, text in told if applies]
+
+
+# Private
+
+
+Told: TypeAlias = tuple[str, bool, str]
+
+
+def _before_garlands(takeoff: TakeOff) -> list[Told]:
+    """Frames, what holds them down, covers and signs: kind, whether it applies, and the text."""
     design, brought = takeoff.design, takeoff.design.brought_frames
-    fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
-    big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
-    ends = sum(end.count for end in takeoff.ends)
-    on_walls = takeoff.rigging.wall_ties
-    ties = len(takeoff.rigging.ties) + on_walls
-    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties) + on_walls
     covers = sum(frame.cover is not None for frame in design.frames)
     billed = {line.code for line in takeoff.rigging.lines}
-    in_wind = design.site.judged_gust_m_s > 0
-    steps = [
+    return [
         (
             "frames",
             bool(brought),
@@ -71,6 +77,20 @@ def steps_of(takeoff: TakeOff) -> list[Step]:
             ("sign", True, f"{'Hang' if sign.frame else 'Set up'} the sign: {as_made(sign)}.")
             for sign in design.signs
         ),
+    ]
+
+
+def _garlands_and_after(takeoff: TakeOff) -> list[Told]:
+    """Tie points, balloons, florals and the last look: kind, whether it applies, and the text."""
+    design = takeoff.design
+    fillers = int(np.count_nonzero(takeoff.balloons.role == FILLER)) // 8
+    big = int(np.count_nonzero(takeoff.balloons.role == ACCENT))
+    ends = sum(end.count for end in takeoff.ends)
+    on_walls = takeoff.rigging.wall_ties
+    ties = len(takeoff.rigging.ties) + on_walls
+    clips = sum(bool(tie.frame) for tie in takeoff.rigging.ties) + on_walls
+    in_wind = design.site.judged_gust_m_s > 0
+    return [
         (
             "ties",
             ties > 0,
@@ -93,10 +113,6 @@ def steps_of(takeoff: TakeOff) -> list[Step]:
         ),
         ("look", True, "Step back and look."),
     ]
-    return [Step(kind, text) for kind, applies, text in steps if applies]
-
-
-# Private
 
 
 def _single_rounds(takeoff: TakeOff) -> str:

@@ -166,7 +166,7 @@ def test_the_page_says_when_nothing_is_open(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = offer_scenes.quote(wickerlark)
     page = wickerlark.client().get(address(wickerlark, quote)).content.decode()
-    assert "Ready to send" in page
+    assert "Nothing is open" in page
     assert "Make an offer" in page
 
 

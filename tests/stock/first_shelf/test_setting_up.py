@@ -112,6 +112,17 @@ def test_a_metric_studio_reads_metres(federkorn: House) -> None:
         assert "ft" not in Item.objects.get().name
 
 
+def test_a_frame_that_is_yet_to_be_bought_has_no_cover_on_the_shelf(wickerlark: House) -> None:
+    with wickerlark.enter():
+        setting_up.set_up(Owned(things={"frame-arch-7ft": 0, "frame-arch-6ft": 3}, cover_colours=("sage",)))
+        covers = {item.code: item.pk for item in Item.objects.filter(kind=Kind.COVER)}
+        there = movements.balances(covers.values())
+    assert {code: there.get(pk, 0) for code, pk in covers.items()} == {
+        "cover-arch-7ft-sage": 0,
+        "cover-arch-6ft-sage": 1,
+    }
+
+
 def test_a_cost_is_marked_until_somebody_checks_it(wickerlark: House) -> None:
     with wickerlark.enter():
         setting_up.set_up(SMALL)

@@ -67,6 +67,15 @@ def test_a_cost_that_is_checked_but_empty_is_told_and_what_was_typed_stays(wicke
         assert Item.objects.filter(cost_is_usual=True).count() == 2
 
 
+def test_covers_without_frames_are_told_and_none_is_lost_in_silence(wickerlark: House) -> None:
+    said = {"count-ladder-6ft": "1", "cover_colours": ["sage"]}
+    answer = wickerlark.client().post(wickerlark.url("stock:first-shelf"), said)
+    assert answer.status_code == 422
+    assert "Enter how many frames you have" in answer.content.decode()
+    with wickerlark.enter():
+        assert not Item.objects.exists()
+
+
 def test_all_costs_are_checked_in_one_act(wickerlark: House) -> None:
     client = wickerlark.client()
     client.post(wickerlark.url("stock:first-shelf"), {"count-ladder-6ft": "1", "count-hand-pump": "3"})

@@ -8,7 +8,7 @@ from typing import Final
 
 MASK: Final = "***"
 TOKENS: Final = re.compile(
-    r"(/(?:join|o|l|p|c|m|n)/|/calendar/|/account/password/reset/key/|/account/confirm-email/)"
+    r"(/(?:join|open|o|l|p|c|m|n)/|/calendar/|/account/password/reset/key/|/account/confirm-email/)"
     r"[^/\s?\"'<>]+?(?=\.ics\b|[/\s?\"'<>,;)]|$)"
 )
 """The paths whose next part is a secret. A test holds this against the addresses of the site."""

@@ -10,9 +10,9 @@ from studio.tenancy import links
 def take_an_enquiry() -> FirstStep:
     """Done once there is an event."""
     return FirstStep(
-        6,
+        7,
         "Take your first enquiry",
         "Then draw a piece for it and make the offer.",
         links.to("events:enquiry-add"),
-        Event.objects.exists(),
+        Event.objects.exists,
     )

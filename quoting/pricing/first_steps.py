@@ -10,9 +10,9 @@ from studio.tenancy import links
 def set_your_rates() -> FirstStep:
     """Done once the rates were saved."""
     return FirstStep(
-        5,
+        6,
         "Set your rates",
         "What an hour and the van cost you, your markup and your smallest margin.",
         links.to("quoting:rates"),
-        Rates.objects.exists(),
+        Rates.objects.exists,
     )

@@ -10,11 +10,11 @@ from studio.tenancy import links
 def say_what_you_have() -> FirstStep:
     """Done once anything is on the shelf."""
     return FirstStep(
-        3,
+        4,
         "Say what you have",
         "Frames, covers, latex, florals and tools; each comes with a usual cost.",
         links.to("stock:first-shelf"),
-        Item.objects.filter(retired_at=None).exists(),
+        Item.objects.filter(retired_at=None).exists,
     )
 
 
@@ -22,9 +22,9 @@ def check_your_costs() -> FirstStep:
     """Done once there are items and none of them has a usual cost that nobody checked."""
     items = Item.objects.filter(retired_at=None)
     return FirstStep(
-        4,
+        5,
         "Check the costs",
         "Prices are made of what you pay.",
         links.to("stock:check-costs"),
-        items.exists() and not items.filter(cost_is_usual=True).exists(),
+        lambda: items.exists() and not items.filter(cost_is_usual=True).exists(),
     )

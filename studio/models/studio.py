@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from contextvars import ContextVar
 from decimal import Decimal
-from typing import ClassVar
+from typing import ClassVar, Final
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 
 from studio import tenancy
-from studio.measures import times
+from studio.measures import countries, times
 from studio.money import amounts, payment_codes
 from studio.tenancy.audit import tracked
+
+HEX_COLOUR: Final = r"^#[0-9a-f]{6}$"
+"""How a color is kept: ``#`` and six small hexadecimal digits."""
 
 
 class Units(models.TextChoices):
@@ -43,6 +46,12 @@ def check_currency(code: str) -> None:
         raise ValidationError(f"“{code}” is no ISO 4217 currency; write one such as EUR.")
 
 
+def check_country(code: str) -> None:
+    """Refuse what ISO 3166-1 doesn't list."""
+    if not countries.is_country(code):
+        raise ValidationError(f"“{code}” is no country; write its two letters, such as DE.")
+
+
 def check_iban(text: str) -> None:
     """Refuse an account number whose check digits don't fit (ISO 13616)."""
     try:
@@ -59,7 +68,7 @@ def check_bic(text: str) -> None:
         raise ValidationError(str(fault)) from None
 
 
-@tracked(exclude=["logo"])
+@tracked(exclude=["logo", "opening_key"])
 class Studio(models.Model):
     """One decor studio: what it is called, where it stands, how it counts, measures and charges."""
 
@@ -69,6 +78,9 @@ class Studio(models.Model):
     email = models.EmailField("e-mail address", blank=True)
     phone = models.CharField(max_length=40, blank=True)
     tax_number = models.CharField(max_length=40, blank=True)
+    country = models.CharField(
+        max_length=2, blank=True, validators=[check_country], help_text="ISO 3166-1, such as DE."
+    )
     zone = models.CharField("time zone", max_length=64, default="UTC", validators=[check_zone])
     altitude_m = models.DecimalField(
         "elevation", max_digits=8, decimal_places=4, default=Decimal(0),
@@ -142,6 +154,14 @@ class Studio(models.Model):
     day_ends = models.TimeField("working day ends", default="20:00")
     logo = models.BinaryField(null=True, editable=False, help_text="PNG, re-encoded on upload.")
     logo_digest = models.CharField(max_length=64, blank=True, editable=False)
+    brand_colour = models.CharField(
+        "brand color", max_length=7, blank=True, validators=[RegexValidator(HEX_COLOUR, "Choose a color.")],
+        help_text="Of buttons and links on clients' pages.",
+    )  # fmt: skip
+    opening_key = models.CharField(
+        max_length=40, null=True, unique=True, editable=False,
+        help_text="Of the invitation that it was opened with, which works once.",
+    )  # fmt: skip
     opened_at = models.DateTimeField(auto_now_add=True)
     closed_at = models.DateTimeField(null=True, blank=True, editable=False)
 
@@ -169,6 +189,14 @@ class Studio(models.Model):
                 condition=models.Q(usual_uses__range=(1, 10_000)), name="studio_studio_usual_uses_range"
             ),
             models.CheckConstraint(
+                condition=models.Q(country="") | models.Q(country__regex="^[A-Z]{2}$"),
+                name="studio_studio_country_code",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(brand_colour="") | models.Q(brand_colour__regex=HEX_COLOUR),
+                name="studio_studio_brand_colour_hex",
+            ),
+            models.CheckConstraint(
                 condition=models.Q(confirmed_by__in=[way.value for way in ConfirmedBy]),
                 name="studio_studio_confirmed_by_known",
             ),
@@ -188,7 +216,9 @@ class Studio(models.Model):
 
     @property
     def is_european(self) -> bool:
-        """Whether the wordings that the law of the European Union asks for are the studio's."""
+        """Whether the wordings and rests that European law asks for are the studio's."""
+        if self.country:
+            return self.country in countries.EUROPEAN_RULES
         return self.currency == "EUR" or self.zone.startswith("Europe/")
 
 

@@ -109,7 +109,9 @@ def on_screen(file: StoredFile, name: str) -> HttpResponse:
 
 
 def paper(studio: Studio) -> str:
-    """``letter`` or ``A4``: by the country of the studio's locale, else by how it measures."""
+    """``letter`` or ``A4``: by the studio's country, else that of its locale, else by how it measures."""
+    if studio.country:
+        return "letter" if studio.country in LETTER_TERRITORIES else "A4"
     try:
         territory = Locale.parse(studio.locale).territory
     except (UnknownLocaleError, ValueError):

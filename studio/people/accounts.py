@@ -1,4 +1,4 @@
-"""How django-allauth meets our people: sign-up only by invitation, mail by the worker's rules."""
+"""How django-allauth meets our people: sign-up by invitation, mail by the worker's rules."""
 
 from __future__ import annotations
 
@@ -17,12 +17,14 @@ def display_name(person: Person) -> str:
 
 
 class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc] # allauth has no types
-    """Sign-up is open only to a browser that holds an invitation's link."""
+    """Sign-up is open to a browser that holds an invitation's link, and to all where studios are opened freely."""
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
-        """True while the browser's invitation still stands."""
-        from studio.people import public_links
+        """True while the browser's invitation still stands, and where anybody may open a studio."""
+        from studio.people import opening, opening_views, public_links
 
+        if opening_views.opening_of(request) or opening.may_anybody_open():
+            return True
         handle = request.session.get(JOIN_SESSION_KEY, "")
         return bool(handle) and public_links.from_cookie(request, handle, LinkPurpose.INVITATION) is not None
 

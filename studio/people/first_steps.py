@@ -18,25 +18,33 @@ from studio.tenancy.rights import Right, may
 
 @dataclass(frozen=True, slots=True)
 class FirstStep:
-    """One step: what to do, why, the page where it is done, and whether it is."""
+    """One step: what to do, why, the page where it is done, and how one knows that it is."""
 
-    rank: int
-    """Its place in the list."""
+    place: int
+    """Its number in the list, from 1."""
     what: str
     why: str
     address: str
-    is_done: bool
+    has_been_done: Callable[[], bool]
+
+    @property
+    def is_done(self) -> bool:
+        """Whether it is done now: asks the database."""
+        return self.has_been_done()
 
 
 providers: Registry[Callable[[], FirstStep]] = Registry()
 register = providers.register
 
 
+def is_led() -> bool:
+    """Whether the present person is led through the first steps: an owner whose list isn't put away."""
+    return entered_studio().first_steps_open and may(tenancy.current().role, Right.EDIT_STUDIO)
+
+
 def find_first_steps() -> list[FirstStep]:
-    """The steps in order, for an owner whose list isn't put away; else none. A query or two for each step."""
-    if not entered_studio().first_steps_open or not may(tenancy.current().role, Right.EDIT_STUDIO):
-        return []
-    return sorted((provider() for provider in providers), key=lambda step: step.rank)
+    """The steps in order, for an owner whose list isn't put away; else none."""
+    return sorted((provider() for provider in providers), key=lambda step: step.place) if is_led() else []
 
 
 def put_away() -> None:
@@ -46,15 +54,26 @@ def put_away() -> None:
 
 
 @register
-def say_who_you_are() -> FirstStep:
-    """Done once offers and invoices can name an address."""
-    studio = entered_studio()
+def say_where_you_are() -> FirstStep:
+    """Done once the country is known."""
     return FirstStep(
         1,
+        "Say where you are",
+        "Language, currency, units, paper and clock follow from the country.",
+        links.to("studio:country"),
+        lambda: bool(entered_studio().country),
+    )
+
+
+@register
+def say_who_you_are() -> FirstStep:
+    """Done once offers and invoices can name an address."""
+    return FirstStep(
+        2,
         "Say who you are",
-        "Address, language, currency and units stand on every offer.",
+        "Name, address and logo stand on every offer.",
         links.to("studio:profile"),
-        bool(studio.address.strip()),
+        lambda: bool(entered_studio().address.strip()),
     )
 
 
@@ -62,9 +81,9 @@ def say_who_you_are() -> FirstStep:
 def set_your_tax() -> FirstStep:
     """Done once a tax is there, be it of 0 %."""
     return FirstStep(
-        2,
+        3,
         "Set your tax",
         "Every line carries it; 0 % if you charge none.",
-        links.to("studio:profile") + "#taxes",
-        TaxRate.objects.filter(is_default=True, retired_at=None).exists(),
+        links.to("studio:money"),
+        TaxRate.objects.filter(is_default=True, retired_at=None).exists,
     )

@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest
-from django.utils.datastructures import MultiValueDict
+from django.http import HttpRequest, QueryDict
 
 from studio import tenancy
-from studio.measures import times
+from studio.measures import countries, times
 from studio.models import ConfirmedBy, Person, Studio, TaxRate, Units
 from studio.models.spelling import spelled
 from studio.paper import images
@@ -64,8 +62,8 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=ROLES)
 
 
-class StudioForm(StudioModelForm):
-    """The studio's profile."""
+class BrandForm(StudioModelForm):
+    """Who the studio is, as its clients see it."""
 
     logo_upload = forms.FileField(
         required=False,
@@ -74,58 +72,61 @@ class StudioForm(StudioModelForm):
         widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
     )
     logo_remove = forms.BooleanField(required=False, label="Remove logo")
-    day_starts = ClockField(label="Working day starts")
-    day_ends = ClockField(label="Working day ends")
 
     class Meta:
         model = Studio
-        fields = [
-            "name", "address", "email", "phone", "tax_number", "zone", "altitude_m", "units", "locale", "currency",
-            "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
-            "usual_uses", "account_holder", "iban", "bic", "payment_words", "offer_days", "share_before_agreed",
-            "day_starts", "day_ends", "terms",
-        ]  # fmt: skip
-        labels = {
-            "confirmed_by": "Confirm the event when",
-            "deposit_days": "Days to pay the deposit",
-            "balance_days": "Balance due, days before the event",
-            "payment_words": "Other ways to pay",
-            "offer_days": "Days an offer stays open",
-            "share_before_agreed": "Clients may download a picture to post before they agree",
-            "remind_days": "Days between payment reminders",
-        }
+        fields = ["name", "address", "email", "phone", "tax_number", "share_before_agreed"]
+        labels = {"share_before_agreed": "Clients may download a picture to post before they agree"}
         help_texts = {
             "address": "Shown on offers and invoices.",
-            "locale": "Language and country for amounts and dates, such as en_US.",
-            "prices_include_tax": "On: prices include tax. Off: tax is added to them.",
-            "balance_days": "0 = on the day. Negative = days after the event, such as -14.",
-            "confirmed_by": "Until then the event is tentative and its stock is on hold.",
+            "email": "Clients' answers to your mail go here.",
             "share_before_agreed": "With your name, without a price. Once they have agreed they always may.",
-            "remind_days": "For overdue invoices, three reminders at most. 0 = none.",
-            "account_holder": "Only if it isn't the studio's name.",
-            "payment_words": "Printed on invoices: routing number, payment by mail, accepted cards.",
         }
-        widgets = {
-            "address": forms.Textarea(attrs={"rows": 3}),
-            "terms": forms.Textarea(attrs={"rows": 6}),
-            "payment_words": forms.Textarea(attrs={"rows": 3}),
-        }
+        widgets = {"address": forms.Textarea(attrs={"rows": 3})}
 
-    def __init__(
-        self,
-        data: Mapping[str, object] | None = None,
-        files: MultiValueDict[str, UploadedFile[bytes]] | None = None,
-        *,
-        instance: Studio,
-    ) -> None:
-        super().__init__(data, files, instance=instance)
+    def clean_logo_upload(self) -> images.Picture | None:
+        """The logo as a fresh PNG no side of which is longer than 480 px."""
+        upload = self.cleaned_data["logo_upload"]
+        if not upload:
+            return None
+        return images.reencoded(upload.file, size=upload.size, longest_side_px=480)
+
+    def save(self, commit: bool = True) -> Studio:
+        """Save the fields, and the logo if one was sent."""
+        studio = super().save(commit=False)
+        picture: images.Picture | None = self.cleaned_data.get("logo_upload")
+        if picture:
+            studio.logo, studio.logo_digest = picture.png, picture.digest
+        elif self.cleaned_data.get("logo_remove"):
+            studio.logo, studio.logo_digest = None, ""
+        logo = ["logo", "logo_digest"] if "logo" in studio.__dict__ else []
+        studio.save(update_fields=[*(self._meta.fields or ()), *logo])
+        return studio
+
+
+class PartForm(StudioModelForm):
+    """A part of the studio's settings: saves its own fields and no other."""
+
+    def save(self, commit: bool = True) -> Studio:
+        """Save the fields of this part."""
+        studio = super().save(commit=False)
+        studio.save(update_fields=list(self._meta.fields or ()))
+        return studio
+
+
+class CountryForm(PartForm):
+    """Where the studio is: its language, money, units and clock."""
+
+    class Meta:
+        model = Studio
+        fields = ["country", "locale", "currency", "units", "zone", "altitude_m"]
+        help_texts = {"locale": "Language and country for amounts and dates, such as en_US."}
+
+    def __init__(self, data: Mapping[str, object] | None = None, *, instance: Studio) -> None:
+        super().__init__(data, instance=instance)
         set_choices(
             self.fields["units"],
             [(Units.FEET, "feet and inches"), (Units.METRIC, spelled("meters and centimeters"))],
-        )
-        set_choices(
-            self.fields["confirmed_by"],
-            [(ConfirmedBy.AGREEMENT, "the client agrees"), (ConfirmedBy.DEPOSIT, "the deposit is paid")],
         )
         self.fields["altitude_m"] = ScaleField(
             scale=RISE, units=instance.units, required=False, label="Elevation of the studio",
@@ -134,6 +135,7 @@ class StudioForm(StudioModelForm):
         self.fields["zone"] = forms.ChoiceField(
             label="Time zone", choices=[(name, name.replace("_", " ")) for name in times.zones_of_places()]
         )
+        self.fields["country"] = CountryField()
 
     def clean_locale(self) -> str:
         """A locale that CLDR knows."""
@@ -155,6 +157,58 @@ class StudioForm(StudioModelForm):
         """ISO 4217 codes are capitals."""
         return str(self.cleaned_data["currency"]).upper()
 
+
+def with_usual_ways(typed: QueryDict) -> QueryDict:
+    """What was typed, with what is usual in its country in place of language, money, units and zone."""
+    filled, country, zone = typed.copy(), str(typed["country"]), str(typed.get("zone"))
+    if countries.is_country(country):
+        ways = countries.usual_ways(country)
+        filled["locale"], filled["currency"], filled["units"] = ways.locale, ways.currency, ways.units
+        filled["zone"] = zone if zone in ways.zones else ways.zones[0]
+    return filled
+
+
+class CountryField(forms.ChoiceField):
+    """A country, by its name."""
+
+    # Arguments are Django's own.
+    def __init__(self, *, required: bool = False) -> None:
+        super().__init__(label="Country", required=required, choices=[("", ""), *countries.countries()])
+
+
+class PaymentForm(PartForm):
+    """How clients pay."""
+
+    class Meta:
+        model = Studio
+        fields = [
+            "prices_include_tax", "deposit_percent", "deposit_days", "balance_days", "confirmed_by", "remind_days",
+            "account_holder", "iban", "bic", "payment_words",
+        ]  # fmt: skip
+        labels = {
+            "confirmed_by": "Confirm the event when",
+            "deposit_days": "Days to pay the deposit",
+            "balance_days": "Balance due, days before the event",
+            "payment_words": "Other ways to pay",
+            "remind_days": "Days between payment reminders",
+        }
+        help_texts = {
+            "prices_include_tax": "On: prices include tax. Off: tax is added to them.",
+            "balance_days": "0 = on the day. Negative = days after the event, such as -14.",
+            "confirmed_by": "Until then the event is tentative and its stock is on hold.",
+            "remind_days": "For overdue invoices, three reminders at most. 0 = none.",
+            "account_holder": "Only if it isn't the studio's name.",
+            "payment_words": "Printed on invoices: routing number, payment by mail, accepted cards.",
+        }
+        widgets = {"payment_words": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, data: Mapping[str, object] | None = None, *, instance: Studio) -> None:
+        super().__init__(data, instance=instance)
+        set_choices(
+            self.fields["confirmed_by"],
+            [(ConfirmedBy.AGREEMENT, "the client agrees"), (ConfirmedBy.DEPOSIT, "the deposit is paid")],
+        )
+
     def clean_iban(self) -> str:
         """Kept without spaces; the field's own check has refused what is no IBAN."""
         return "".join(str(self.cleaned_data["iban"]).split()).upper()
@@ -163,12 +217,26 @@ class StudioForm(StudioModelForm):
         """Kept without spaces."""
         return "".join(str(self.cleaned_data["bic"]).split()).upper()
 
-    def clean_logo_upload(self) -> images.Picture | None:
-        """The logo as a fresh PNG no side of which is longer than 480 px."""
-        upload = self.cleaned_data["logo_upload"]
-        if not upload:
-            return None
-        return images.reencoded(upload.file, size=upload.size, longest_side_px=480)
+
+class OfferTermsForm(PartForm):
+    """What every offer says, and how long it stays open."""
+
+    class Meta:
+        model = Studio
+        fields = ["offer_days", "terms"]
+        labels = {"offer_days": "Days an offer stays open"}
+        widgets = {"terms": forms.Textarea(attrs={"rows": 10})}
+
+
+class HoursForm(PartForm):
+    """When the studio works, and how long its things last."""
+
+    day_starts = ClockField(label="Working day starts")
+    day_ends = ClockField(label="Working day ends")
+
+    class Meta:
+        model = Studio
+        fields = ["day_starts", "day_ends", "usual_uses"]
 
     def clean(self) -> None:
         """The working day must end after it starts."""
@@ -178,20 +246,13 @@ class StudioForm(StudioModelForm):
         if starts and ends and ends <= starts:
             self.add_error("day_ends", "The working day must end after it starts.")
 
-    def save(self, commit: bool = True) -> Studio:
-        """Save profile, and the logo if one was sent."""
-        studio = super().save(commit=False)
-        picture: images.Picture | None = self.cleaned_data.get("logo_upload")
-        if picture:
-            studio.logo, studio.logo_digest = picture.png, picture.digest
-        elif self.cleaned_data.get("logo_remove"):
-            studio.logo, studio.logo_digest = None, ""
-        changed = [
-            *(self._meta.fields or ()),
-            *(["logo", "logo_digest"] if "logo" in studio.__dict__ else []),
-        ]
-        studio.save(update_fields=changed)
-        return studio
+
+class OpeningForm(forms.Form):
+    """What a new studio is called and where it is; the browser adds its own clock's zone."""
+
+    name = forms.CharField(max_length=120, label="Name of your studio")
+    country = CountryField(required=True)
+    zone = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput(attrs={"data-zone": ""}))
 
 
 class TaxRateForm(TaxRateModelForm):

@@ -10,6 +10,10 @@ app_name = "studio"
 
 urlpatterns = [
     path("settings/", views.show_profile, name="profile"),
+    path("settings/country/", views.show_country, name="country"),
+    path("settings/money/", views.show_money, name="money"),
+    path("settings/terms/", views.show_terms, name="terms"),
+    path("settings/hours/", views.show_hours, name="hours"),
     path("settings/logo.png", views.show_logo, name="logo"),
     path("settings/taxes/add/", views.add_tax, name="tax-add"),
     path("settings/taxes/<int:tax_id>/retire/", views.retire_tax, name="tax-retire"),

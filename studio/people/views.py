@@ -20,8 +20,21 @@ from studio.models import Invitation, LinkPurpose, Membership, Person, Studio
 from studio.people import audit_trail, crew_phones, first_steps, membership, public_links, taxes
 from studio.people.accounts import JOIN_SESSION_KEY
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
-from studio.people.forms import InvitationForm, RoleForm, StudioForm, TaxRateForm
+from studio.people.forms import (
+    BrandForm,
+    CountryForm,
+    HoursForm,
+    InvitationForm,
+    OfferTermsForm,
+    PartForm,
+    PaymentForm,
+    RoleForm,
+    TaxRateForm,
+    with_usual_ways,
+)
 from studio.people.gates import studio_page
+from studio.people.opening import may_anybody_open
+from studio.people.opening_views import opening_of
 from studio.people.page_request import StudioRequest
 from studio.people.rate_limit import JOIN, limited
 from studio.tenancy import links
@@ -42,7 +55,13 @@ def show_front_door(request: HttpRequest) -> HttpResponse:
     memberships = membership.memberships_of(person)
     if len(memberships) == 1:
         return redirect("events:week", slug=memberships[0].studio.slug)
-    return render(request, "studio/people/front_door.html", {"memberships": memberships})
+    invitation = opening_of(request)
+    if not memberships and invitation:
+        return redirect("opening")
+    may_open = bool(invitation) or may_anybody_open()
+    return render(
+        request, "studio/people/front_door.html", {"memberships": memberships, "may_open": may_open}
+    )
 
 
 @require_GET
@@ -185,36 +204,62 @@ def withdraw_invitation(request: StudioRequest, invitation_id: int) -> HttpRespo
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_STUDIO)
 def show_profile(request: StudioRequest) -> HttpResponse:
-    """Show and change the profile."""
-    form = StudioForm(
-        request.POST or None,
-        request.FILES or None,
-        instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk),
-    )
+    """Show and change who the studio is."""
+    form = BrandForm(request.POST or None, request.FILES or None, instance=_profile(request))
     if request.method == "POST" and form.is_valid():
         form.save()
-        messages.success(request, "Profile saved.")
+        messages.success(request, "Brand saved.")
         return redirect(links.to("studio:profile"))
-    return render(
-        request,
-        "studio/people/profile.html",
-        {"form": form, "taxes": taxes.taxes(), "tax_form": TaxRateForm(prefix="tax")},
-        status=422 if form.errors else 200,
+    return _settings_page(request, "profile", form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def show_country(request: StudioRequest) -> HttpResponse:
+    """Show and change where the studio is; another button fills in what is usual there, to be looked at first."""
+    form = CountryForm(request.POST or None, instance=_profile(request))
+    if "usual" in request.POST and form["country"].value():
+        form = CountryForm(with_usual_ways(request.POST), instance=_profile(request))
+        return _settings_page(request, "country", form)
+    return _part(request, form, "country", "Country saved.")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def show_money(request: StudioRequest) -> HttpResponse:
+    """Show and change how clients pay."""
+    return _part(
+        request, PaymentForm(request.POST or None, instance=_profile(request)), "money", "Money saved."
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def show_terms(request: StudioRequest) -> HttpResponse:
+    """Show and change what every offer says."""
+    form = OfferTermsForm(request.POST or None, instance=_profile(request))
+    return _part(request, form, "terms", "Terms saved. Offers that are out keep theirs.")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_STUDIO)
+def show_hours(request: StudioRequest) -> HttpResponse:
+    """Show and change when the studio works."""
+    return _part(
+        request, HoursForm(request.POST or None, instance=_profile(request)), "hours", "Hours saved."
     )
 
 
 @require_POST
 @studio_page(Right.EDIT_STUDIO)
 def add_tax(request: StudioRequest) -> HttpResponse:
-    """A new tax; what is wrong with it is shown on the profile page."""
+    """A new tax; what is wrong with it is shown on the page about money."""
     tax_form = TaxRateForm(request.POST, prefix="tax")
     if tax_form.is_valid():
         taxes.add_tax(**tax_form.cleaned_data)
         messages.success(request, f"{tax_form.cleaned_data['name']} added.")
-        return redirect(links.to("studio:profile") + "#taxes")
-    form = StudioForm(instance=Studio.objects.defer("logo").get(pk=request.tenant.studio.pk))
-    context = {"form": form, "taxes": taxes.taxes(), "tax_form": tax_form}
-    return render(request, "studio/people/profile.html", context, status=422)
+        return redirect(links.to("studio:money") + "#taxes")
+    return _settings_page(request, "money", PaymentForm(instance=_profile(request)), tax_form)
 
 
 @require_POST
@@ -223,7 +268,7 @@ def retire_tax(request: StudioRequest, tax_id: int) -> HttpResponse:
     """Take a tax out of use."""
     taxes.retire_tax(tax_id)
     messages.success(request, "Tax retired. Offers that already use it don't change.")
-    return redirect(links.to("studio:profile") + "#taxes")
+    return redirect(links.to("studio:money") + "#taxes")
 
 
 @require_POST
@@ -273,6 +318,29 @@ def show_audit_trail(request: StudioRequest) -> HttpResponse:
 
 
 # --- Private ---
+
+
+def _profile(request: StudioRequest) -> Studio:
+    return Studio.objects.defer("logo").get(pk=request.tenant.studio.pk)
+
+
+def _part(request: StudioRequest, form: PartForm, page: str, said: str) -> HttpResponse:
+    """Save a part of the settings that was posted and say so; else show it."""
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, said)
+        return redirect(links.to(f"studio:{page}"))
+    return _settings_page(request, page, form)
+
+
+def _settings_page(
+    request: StudioRequest, page: str, form: BrandForm | PartForm, tax_form: TaxRateForm | None = None
+) -> HttpResponse:
+    context: dict[str, object] = {"form": form}
+    if page == "money":
+        context |= {"taxes": taxes.taxes(), "tax_form": tax_form or TaxRateForm(prefix="tax")}
+    faulty = bool(form.errors or (tax_form and tax_form.errors))
+    return render(request, f"studio/people/{page}.html", context, status=422 if faulty else 200)
 
 
 def _by_link(request: HttpRequest) -> str | None:

@@ -72,7 +72,7 @@ def masthead_words(context: Context) -> list[Word]:
 
 
 _MENU: Final = (
-    ("Studio settings", "studio:profile", Right.EDIT_STUDIO),
+    ("Settings", "studio:profile", Right.EDIT_STUDIO),
     ("Portfolio", "events:portfolio", Right.EDIT_STUDIO),
     ("People", "studio:people", Right.MANAGE_PEOPLE),
     ("Activity log", "studio:audit", Right.SEE_AUDIT),

@@ -49,44 +49,93 @@ def png(width: int = 900, height: int = 300) -> SimpleUploadedFile:
     return SimpleUploadedFile("logo.png", out.getvalue(), "image/png")
 
 
-def test_an_owner_keeps_the_profile(wickerlark: House) -> None:
+PAGES = ("profile", "country", "money", "terms", "hours")
+
+
+def test_an_owner_keeps_each_page_of_the_settings_without_touching_the_others(wickerlark: House) -> None:
     browser = wickerlark.client()
-    answer = browser.post(wickerlark.url("studio:profile"), {**PROFILE, "name": "Wickerlark and daughters"})
-    assert answer.status_code == 302
+    changed = {**PROFILE, "name": "Wickerlark and daughters", "terms": "Pay in time.", "currency": "chf"}
+    kept = ("name", "currency", "bic", "terms", "balance_days")
+    seen = []
+    for page in PAGES:
+        assert browser.post(wickerlark.url(f"studio:{page}"), changed).status_code == 302
+        with wickerlark.enter():
+            studio = Studio.objects.get()
+        seen.append([getattr(studio, name) for name in kept])
+    name, money = "Wickerlark and daughters", "CHF"
+    assert seen == [
+        [name, "USD", "", "", 3],
+        [name, money, "", "", 3],
+        [name, money, "ABCDDEFFXXX", "", -14],
+        [name, money, "ABCDDEFFXXX", "Pay in time.", -14],
+        [name, money, "ABCDDEFFXXX", "Pay in time.", -14],
+    ]
+
+
+def test_staff_change_no_settings(wickerlark: House) -> None:
+    for page in PAGES:
+        answer = wickerlark.client("staff").post(wickerlark.url(f"studio:{page}"), PROFILE)
+        assert answer.status_code == 403
+    with wickerlark.enter():
+        assert Studio.objects.get().address == ""
+
+
+def test_every_page_of_the_settings_leads_to_every_other(wickerlark: House) -> None:
+    browser = wickerlark.client()
+    names = ["Brand", "Country", "Money", "Rates", "Terms", "Hours", "People", "Activity log"]
+    for page in ("studio:profile", "studio:money", "quoting:rates", "studio:people", "studio:audit"):
+        shown = browser.get(wickerlark.url(page)).content.decode()
+        tabs = shown.partition('aria-label="Settings"')[2].partition("</nav>")[0]
+        assert re.findall(r">([^<]+)</a>", tabs) == names
+        assert tabs.count('aria-current="page"') == 1
+
+
+def test_what_is_usual_in_a_country_is_filled_in_and_not_saved(wickerlark: House) -> None:
+    typed = {**PROFILE, "country": "DE", "usual": "1"}
+    shown = wickerlark.client().post(wickerlark.url("studio:country"), typed).content.decode()
+    for value in (
+        'value="de_DE"',
+        'value="EUR"',
+        'value="Europe/Berlin" selected',
+        'value="metric" selected',
+    ):
+        assert value in shown
     with wickerlark.enter():
         studio = Studio.objects.get()
-    assert (studio.name, studio.currency) == ("Wickerlark and daughters", "USD")
+    assert (studio.country, studio.locale, studio.zone) == ("", "en_US", "America/New_York")
 
 
 @pytest.mark.parametrize(
-    ("field", "value", "said"),
+    ("page", "field", "value", "said"),
     [
-        ("zone", "Mars/Olympus", "Select a valid choice"),
-        ("currency", "XYZ", "no ISO 4217 currency"),
-        ("locale", "klingon", "known language and country"),
-        ("deposit_percent", "140", "less than or equal to 100"),
-        ("deposit_percent", "-1", "greater than or equal to 0"),
-        ("iban", "DE89 3704 0044 0532 0130 01", "mistyped"),
-        ("bic", "COBA", "is no BIC"),
-        ("balance_days", "-200", "greater than or equal to -180"),
-        ("offer_days", "0", "greater than or equal to 1"),
-        ("day_ends", "07:00", "must end after it starts"),
-        ("name", "", "This field is required"),
-        ("email", "not an address", "valid email"),
+        ("country", "country", "XX", "Select a valid choice"),
+        ("country", "zone", "Mars/Olympus", "Select a valid choice"),
+        ("country", "currency", "XYZ", "no ISO 4217 currency"),
+        ("country", "locale", "klingon", "known language and country"),
+        ("money", "deposit_percent", "140", "less than or equal to 100"),
+        ("money", "deposit_percent", "-1", "greater than or equal to 0"),
+        ("money", "iban", "DE89 3704 0044 0532 0130 01", "mistyped"),
+        ("money", "bic", "COBA", "is no BIC"),
+        ("money", "balance_days", "-200", "greater than or equal to -180"),
+        ("terms", "offer_days", "0", "greater than or equal to 1"),
+        ("hours", "day_ends", "07:00", "must end after it starts"),
+        ("profile", "name", "", "This field is required"),
+        ("profile", "email", "not an address", "valid email"),
     ],
 )
-def test_a_wrong_profile_says_so_at_the_field_and_keeps_what_was_typed(
-    wickerlark: House, field: str, value: str, said: str
+def test_a_wrong_setting_says_so_at_the_field_and_keeps_what_was_typed(
+    wickerlark: House, page: str, field: str, value: str, said: str
 ) -> None:
-    answer = wickerlark.client().post(
-        wickerlark.url("studio:profile"), {**PROFILE, "address": "Typed just now", field: value}
-    )
-    page = answer.content.decode()
+    typed = {**PROFILE, "address": "Typed just now", "payment_words": "Typed just now", field: value}
+    answer = wickerlark.client().post(wickerlark.url(f"studio:{page}"), typed)
+    shown = answer.content.decode()
     assert answer.status_code == 422
-    assert said in page
-    assert "Typed just now" in page
+    assert said in shown
+    if page in ("profile", "money"):
+        assert "Typed just now" in shown
     with wickerlark.enter():
-        assert Studio.objects.get().address == ""
+        studio = Studio.objects.get()
+    assert (studio.address, studio.payment_words, studio.balance_days) == ("", "", 3)
 
 
 def test_a_logo_is_re_encoded_and_shown_to_the_studio_only(wickerlark: House, federkorn: House) -> None:
@@ -243,7 +292,7 @@ def test_the_trail_page_shows_deeds_and_sifts_them(wickerlark: House) -> None:
     assert browser.get(wickerlark.url("studio:audit"), {"kind": "nonsense", "before": "x"}).status_code == 200
 
 
-@pytest.mark.parametrize("page", ["studio:profile", "studio:people", "studio:audit"])
+@pytest.mark.parametrize("page", ["studio:profile", "studio:money", "studio:people", "studio:audit"])
 def test_settings_take_few_queries_however_many_rows_there_are(
     wickerlark: House, page: str, django_assert_max_num_queries: Any
 ) -> None:

@@ -283,14 +283,13 @@ def _goods_lines(
     """One line for each tax among the goods of a share; goods with a price of their own keep it."""
     lines: list[TapeLine] = []
     for tax in dict.fromkeys(goods.tax or terms.default_tax for goods in share.goods):
-        cost, asked, own = Fraction(0), Fraction(0), False
-        for goods in share.goods:
-            if (goods.tax or terms.default_tax) != tax:
-                continue
-            spent = _spent(goods, bags)
-            cost += spent
-            own = own or goods.price is not None
-            asked += _asked(spent, tax, rates, terms) if goods.price is None else _own_price(goods)
+        mine = [goods for goods in share.goods if (goods.tax or terms.default_tax) == tax]
+        priced_anew = [goods for goods in mine if goods.price is None]
+        own = [goods for goods in mine if goods.price is not None]
+        built_from = _spent_on(priced_anew, bags)
+        cost = built_from + _spent_on(own, bags)
+        # Exact, so the price of the sum is the sum of the prices.
+        asked = _asked(built_from, tax, rates, terms) + sum(map(_own_price, own), Fraction(0))
         origin = _built_from(rates) + (", some at your fixed price" if own else "")
         amount = rounded_exactly(asked, terms.currency)
         key = f"{share.part}@{share.piece}" + (f"/{tax.name}" if lines else "")
@@ -310,9 +309,17 @@ def _goods_lines(
     return lines
 
 
-def _spent(goods: Goods, bags: Mapping[str, Fraction]) -> Fraction:
-    charged = goods.quantity * bags.get(goods.code, Fraction(1))
-    return Fraction(goods.cost) * charged / goods.per + Fraction(goods.care) * goods.quantity
+def _spent_on(goods: Sequence[Goods], bags: Mapping[str, Fraction]) -> Fraction:
+    """What goods cost the studio, exactly: those bought by the same number are summed before they are divided."""
+    by_number: dict[int, Decimal] = {}
+    spent = Fraction(0)
+    for each in goods:
+        if each.code in bags:
+            spent += Fraction(each.cost * each.quantity) * bags[each.code] / each.per
+        else:
+            by_number[each.per] = by_number.get(each.per, Decimal(0)) + each.cost * each.quantity
+        by_number[1] = by_number.get(1, Decimal(0)) + each.care * each.quantity
+    return spent + sum((Fraction(sum_) / per for per, sum_ in by_number.items()), Fraction(0))
 
 
 def _own_price(goods: Goods) -> Fraction:

@@ -123,16 +123,33 @@ def _on_the_wall(takeoff: TakeOff, view: View) -> str:
 def _spots(takeoff: TakeOff, view: View) -> list[tuple[float, float]]:
     """Middles of the squares that the piece covers; those deep behind it are left out, for nobody sees their shade."""
     across, down = (np.arange(0.5, size / CELL) * CELL for size in (view.width, view.height))
+    covered = _behind_balloons(takeoff, view, (len(down), len(across)))
     x, y = (grid.ravel() for grid in np.meshgrid(across, down))
-    covered = np.zeros(len(x), dtype=bool)
-    b = takeoff.balloons
-    for bx, by, r in zip(b.x.tolist(), b.y.tolist(), (b.radius * PX_PER_M).tolist(), strict=True):
-        covered |= np.hypot(x - view.x(bx), y - view.y(by)) < r
     for frame in takeoff.design.frames:
         if frame.is_filled:
-            covered |= is_inside(np.column_stack([x, y]), view.points(face(frame)))
-    seen = covered & ~_deep(covered.reshape(len(down), len(across))).ravel()
+            inside = is_inside(np.column_stack([x, y]), view.points(face(frame)))
+            covered |= inside.reshape(covered.shape)
+    seen = (covered & ~_deep(covered)).ravel()
     return list(zip(x[seen].tolist(), y[seen].tolist(), strict=True))
+
+
+def _behind_balloons(takeoff: TakeOff, view: View, shape: tuple[int, int]) -> Squares:
+    """Squares, rows of them from the top, whose middle is behind a balloon."""
+    covered = np.zeros(shape, dtype=bool)
+    b = takeoff.balloons
+    if not len(b):
+        return covered
+    x, y = view.points(np.column_stack([b.x, b.y])).T
+    r = b.radius * PX_PER_M
+    reach = math.ceil(float(r.max()) / CELL)
+    for rows in range(-reach, reach + 1):
+        row = np.floor(y / CELL).astype(int) + rows
+        for columns in range(-reach, reach + 1):
+            column = np.floor(x / CELL).astype(int) + columns
+            near = np.hypot((column + 0.5) * CELL - x, (row + 0.5) * CELL - y) < r
+            near &= (row >= 0) & (row < shape[0]) & (column >= 0) & (column < shape[1])
+            covered[row[near], column[near]] = True
+    return covered
 
 
 def _deep(covered: Squares) -> Squares:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
+from collections.abc import Iterable
+from typing import TypeAlias
 
 from quoting.craft.design.prints import Sheet, printed_sheet
 from quoting.craft.design.records import Design, Frame
@@ -14,6 +15,7 @@ from quoting.craft.takeoff.spares import Key
 from quoting.craft.takeoff.takeoff import Material, TakeOff, printed_cover
 from studio.trade.sentences import Sentence, written_out
 
+MadeUp: TypeAlias = dict[Key, dict[tuple[int, int], list[int]]]
 ROLE_WORDS = {
     "body": "in quads",
     "round": "as bigger rounds in quads",
@@ -50,7 +52,7 @@ def explained(takeoff: TakeOff, code: str) -> Sentence:
     """
     for line in takeoff.bill():
         if line.code == code:
-            return _sentence(takeoff, line)
+            return _sentence(takeoff, line, _made_up(takeoff))
     raise KeyError(f"the bill has no {code!r}")
 
 
@@ -63,16 +65,17 @@ def explained_bill(takeoff: TakeOff) -> tuple[tuple[Material, Sentence], ...]:
     >>> line.code, sentence
     ('clip-binder', ('Binder clip: 6 (one for every tie point on thin tube).',))
     """
-    return tuple((line, _sentence(takeoff, line)) for line in takeoff.bill())
+    made_up = _made_up(takeoff)
+    return tuple((line, _sentence(takeoff, line, made_up)) for line in takeoff.bill())
 
 
 # Private
 
 
-def _sentence(takeoff: TakeOff, line: Material) -> Sentence:
+def _sentence(takeoff: TakeOff, line: Material, made_up: MadeUp) -> Sentence:
     code = line.code
     if code.startswith("latex-") and not code.startswith("latex-260-"):
-        return (_explain_latex(takeoff, code, line.label, line.quantity),)
+        return (_explain_latex(takeoff, line, made_up),)
     for rig in takeoff.rigging.lines:
         if rig.code == code:
             return (f"{rig.label}: {rig.quantity} ({rig.reason}).",)
@@ -110,28 +113,36 @@ def _explain_print(design: Design, sheet: Sheet, line: Material) -> Sentence:
     )  # fmt: skip
 
 
-def _explain_latex(takeoff: TakeOff, code: str, label: str, quantity: int) -> str:
-    _, size, colour = code.split("-", 2)
-    palette = [item.colour for item in every_colour(takeoff.design)]
+def _made_up(takeoff: TakeOff) -> MadeUp:
+    """The quads that the balloons of each size and colour are in, one for each balloon, by piece and role."""
     balloons = takeoff.balloons.with_inner()
-    mine = np.flatnonzero((balloons.size_in == int(size)) & (balloons.colour == palette.index(colour)))
-    quad_totals = [result.quads for result in takeoff.garlands] + [0] * len(takeoff.pieces)
+    codes = [item.colour for item in every_colour(takeoff.design)]
+    columns = (balloons.size_in, balloons.colour, balloons.garland, balloons.role, balloons.quad)
+    found: MadeUp = {}
+    for size, colour, garland, role, quad in zip(*(column.tolist() for column in columns), strict=True):
+        found.setdefault((size, codes[colour]), {}).setdefault((garland, role), []).append(quad)
+    return found
+
+
+def _explain_latex(takeoff: TakeOff, line: Material, made_up: MadeUp) -> str:
+    _, size, colour = line.code.split("-", 2)
+    mine = made_up[int(size), colour]
     several = sum(piece.kind != "round" for piece in takeoff.pieces) > 1
-    tied = mine[balloons.role[mine] != SINGLE]
-    kinds = balloons.garland[tied] * len(BALLOON_ROLES) + balloons.role[tied]
-    parts = []
-    for kind in np.unique(kinds).tolist():
-        g, r = divmod(kind, len(BALLOON_ROLES))
-        here, piece = tied[kinds == kind], takeoff.pieces[g]
-        quads = np.unique(balloons.quad[here])
-        where = _where(BALLOON_ROLES[r], quads, quad_totals[g]) if piece.kind != "bouquet" else "afloat"
+    parts, alone = [], 0
+    for (garland, role), quads in sorted(mine.items()):
+        if role == SINGLE:
+            alone += len(quads)
+            continue
+        piece = takeoff.pieces[garland]
+        total = takeoff.garlands[garland].quads if garland < len(takeoff.garlands) else 0
+        where = _where(BALLOON_ROLES[role], quads, total) if piece.kind != "bouquet" else "afloat"
         name = f" of {piece.label.lower()}" if several else ""
-        parts.append(f"{len(here)} {where}{name}")
-    if alone := len(mine) - len(tied):
+        parts.append(f"{len(quads)} {where}{name}")
+    if alone:
         parts.append(f"{alone} by {'itself' if alone == 1 else 'themselves'}")
-    placed = len(mine)
-    spares = f"{quantity - placed} spare ({_why_spares(takeoff, (int(size), colour))})"
-    return f"{label}: {', '.join(parts)} = {placed} placed; + {spares} = {quantity}."
+    placed = sum(map(len, mine.values()))
+    spares = f"{line.quantity - placed} spare ({_why_spares(takeoff, (int(size), colour))})"
+    return f"{line.label}: {', '.join(parts)} = {placed} placed; + {spares} = {line.quantity}."
 
 
 def _why_spares(takeoff: TakeOff, key: Key) -> str:
@@ -148,13 +159,12 @@ def _why_spares(takeoff: TakeOff, key: Key) -> str:
     )
 
 
-def _where(role: str, quads: np.ndarray, quad_total: int) -> str:
+def _where(role: str, quads: Iterable[int], quad_total: int) -> str:
     words = ROLE_WORDS[role]
     if role in ("body", "round"):
-        return f"{words} {_ranges([int(q) + 1 for q in quads])}"
+        return f"{words} {_ranges(sorted({quad + 1 for quad in quads}))}"
     if role == "filler":
-        fillers = sorted({(int(q) - quad_total) // 2 + 1 for q in quads})
-        return f"{words} {_ranges(fillers)}"
+        return f"{words} {_ranges(sorted({(quad - quad_total) // 2 + 1 for quad in quads}))}"
     return words
 
 

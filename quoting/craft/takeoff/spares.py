@@ -12,14 +12,13 @@ from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 import numpy as np
-from scipy.special import gammaln, xlog1py, xlogy
 
 from quoting.craft.air.helium import latex_kg
 from quoting.craft.design.records import ROLES, Design
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.doubles import every_colour
 from studio.trade.packing import INCH_M
-from studio.trade.ranges import FloatArray, between
+from studio.trade.ranges import between
 
 LEAST_FULL: Final = 0.5
 """A round sized to less of its nominal diameter stays dark and long in the neck. Common practice, no source."""
@@ -163,11 +162,11 @@ def complete_chance(placed: Sequence[int], spares: Sequence[int], loss: float) -
     >>> round(complete_chance([7], [1], 0.07), 4)
     0.8965
     """
-    surplus = np.ones(1)
+    surplus = [1.0]
     for count, extra in zip(placed, spares, strict=True):
         lost = _losses(count + extra, len(surplus) - 1 + extra, loss)
-        surplus = np.convolve(surplus, lost[::-1])[len(surplus) - 1 :]
-    return min(float(surplus.sum()), 1.0)
+        surplus = _left_over(surplus, lost)
+    return min(math.fsum(surplus), 1.0)
 
 
 def usual_bag(size_in: int) -> int:
@@ -205,13 +204,24 @@ def _groups(batches: Iterable[Batch]) -> Iterator[tuple[Batch, ...]]:
     yield from (tuple(mine) for mine in by_colours.values())
 
 
-def _losses(brought: int, most: int, loss: float) -> FloatArray:
-    """The chances that 0 to ``most`` of those brought are lost: binomial."""
-    lost = np.arange(min(most, brought) + 1)
-    ways = gammaln(brought + 1) - gammaln(lost + 1) - gammaln(brought - lost + 1)
-    chances = np.zeros(most + 1)
-    chances[: len(lost)] = np.exp(ways + xlogy(lost, loss) + xlog1py(brought - lost, -loss))
-    return chances
+def _losses(brought: int, most: int, loss: float) -> list[float]:
+    """The chances that 0 to ``most`` of those brought are lost: binomial, each from the one before."""
+    if loss == 0:
+        return [1.0] + [0.0] * most
+    odds = math.log(loss) - math.log1p(-loss)
+    log_chance = brought * math.log1p(-loss)
+    chances = [math.exp(log_chance)]
+    for lost in range(1, min(most, brought) + 1):
+        log_chance += math.log((brought - lost + 1) / lost) + odds
+        chances.append(math.exp(log_chance))
+    return chances + [0.0] * (most - brought)
+
+
+def _left_over(surplus: Sequence[float], lost: Sequence[float]) -> list[float]:
+    """The chances that 0, 1, 2 ... are left over, where those of a bigger size stand in for what is lost."""
+    if len(surplus) == 1:
+        return [surplus[0] * chance for chance in reversed(lost)]
+    return np.convolve(surplus, lost[::-1])[len(surplus) - 1 :].tolist()
 
 
 def _least(group: Sequence[Batch], loss: float, service: float) -> Served:

@@ -136,7 +136,7 @@ def context(
         "may_fit": may_edit and piece is not None,
         "stills_made": stills.are_made(),
         "may_copy": request.tenant.can("EDIT_QUOTES"),
-        "unplaced": table_drafts.find_unplaced(found) if may_edit else [],
+        "unplaced": table_drafts.find_unplaced(found) if may_edit and read.beside.has_drafts else [],
         "can_undo": may_edit and steps.can_undo(read),
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),
@@ -242,7 +242,8 @@ def _on_the_day(read: Sheet) -> dict[str, object]:
     crew = {"hours": presenter.hours(read), "crew_words": presenter.crew_words(read)}
     if read.quote.state == QuoteState.AGREED and read.quote.event.stage in LOADED_STAGES:
         return {"is_loaded": True, "shelf": [], "has_missing": False, **crew}
-    window, held = read.quote.event.hold_window(), stock_view.own_holds(read.quote)
+    window = read.quote.event.hold_window()
+    held = stock_view.with_event_hold(read.quote, read.beside.offered_holds)
     now = stock_view.with_swaps(read.quote, read.needs, read.items, read.labels)
     needs = stock_view.on_the_day(now.quantities, now.items, window, besides=held)
     return {

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from django.http import Http404
 
-from quoting.models import Quote
+from quoting.models import Quote, SetPiece
 from quoting.pricing import instalments as plan
 from quoting.pricing.instalments import HUNDRED, Instalment
 from quoting.quotes.sheet import Sheet
@@ -42,7 +42,7 @@ def adjust(
         return "rush and discount"
 
     try:
-        return change_quote(which, version, change)
+        return change_quote(which, version, change, in_place=True)
     except CannotSketch as fault:
         if BELOW_ZERO not in fault.faults:
             raise
@@ -71,10 +71,11 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
         if amount is not None:
             kept[line.part if "@" in key else key] = {"amount": str(amount), "reason": because}
         owner.by_hand = kept
-        owner.save(update_fields=["by_hand"])
+        if isinstance(owner, SetPiece):
+            read.note_altered(owner, "by_hand")
         return f"price of {line.label}"
 
-    return change_quote(which, version, change)
+    return change_quote(which, version, change, in_place=True)
 
 
 def set_payment(
@@ -99,4 +100,4 @@ def set_payment(
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "how it is paid"
 
-    return change_quote(which, version, change)
+    return change_quote(which, version, change, in_place=True)

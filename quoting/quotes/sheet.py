@@ -11,11 +11,12 @@ from functools import cached_property
 from django.http import Http404
 
 from quoting.craft.sheets.stored import StoredLine
-from quoting.models import FreeLine, Quote, Rates, SetPiece, SupplyKind
+from quoting.models import FreeLine, Quote, Rates, SetPiece, Supply, SupplyKind
 from quoting.pricing import rates as rating
 from quoting.pricing.inputs import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
 from quoting.pricing.tape import PaidHours, Tape, paid_hours, price
 from quoting.quotes import staffing, stock_view
+from quoting.quotes.beside import NOTHING, Beside, beside
 from quoting.quotes.options import Option, at_first, chosen_of, options_of
 from quoting.quotes.staffing import Crew
 from quoting.set_pieces import kits
@@ -26,7 +27,7 @@ from stock.models import Item, Kind
 from studio import tenancy
 from studio.models import Studio, TaxRate, entered_studio
 from studio.tenancy.access import require
-from studio.tenancy.kept_query import Given, KeptQuery
+from studio.tenancy.kept_query import Given, GivenMany, KeptQuery
 from studio.tenancy.rights import Right, may
 
 SIZES = (5, 11, 17, 24, 36)
@@ -43,6 +44,11 @@ _LOCKED = KeptQuery(lambda: _QUOTE.filter(pk=Given("quote")).select_for_update(o
 _PIECES = KeptQuery(lambda: SetPiece.objects.filter(quote_id=Given("quote")))
 _UNDRAWN = KeptQuery(lambda: SetPiece.objects.filter(quote_id=Given("quote")).defer("picture"))
 _FREE_LINES = KeptQuery(lambda: FreeLine.objects.filter(quote_id=Given("quote")))
+_SUPPLIES = KeptQuery(
+    lambda: Supply.objects.filter(quote_id=Given("quote"), code__in=GivenMany("codes", "text")).values_list(
+        "code", "kind", "cost"
+    )
+)
 _TAXES = KeptQuery(TaxRate.objects.all)
 
 
@@ -74,8 +80,16 @@ class Sheet:
     """What one costs, by code, of what the shelf doesn't know and is bought, hired or made for this quote."""
     is_locked: bool = False
     """Whether nobody else can change the quote until the transaction ends."""
+    beside: Beside = NOTHING
+    """What else there is of the quote, to be asked for."""
+    altered: list[tuple[SetPiece, tuple[str, ...]]] = field(default_factory=list)
+    """Pieces that were altered in place, with the fields that are yet to be saved."""
     has_earlier: bool = False
     """Whether a step was just made, so that there is an earlier sketch to go back to."""
+
+    def note_altered(self, piece: SetPiece, *fields: str) -> None:
+        """Note fields of a piece that were altered: the step of which that is a part saves them."""
+        self.altered.append((piece, fields))
 
     @cached_property
     def bill(self) -> list[QuotedLine]:
@@ -267,7 +281,7 @@ def read_sheet(
     pieces = (_PIECES if pictures else _UNDRAWN).rows(quote=quote.pk)
     for piece in pieces:
         piece.quote = quote
-    taxes = _TAXES.rows()
+    around, taxes = beside(quote), _TAXES.rows()
     kits.unpack(pieces)
     asked = _codes(pieces) | _latex(pieces, colours)
     items, owned = stock_view.read(asked)
@@ -275,14 +289,15 @@ def read_sheet(
         studio=studio,
         quote=quote,
         pieces=pieces,
-        free_lines=_free_lines(quote, taxes),
+        free_lines=_free_lines(quote, taxes) if around.has_lines else [],
         rates=rating.rates_of(studio),
         taxes=[tax for tax in taxes if tax.retired_at is None],
         items=items,
         owned=owned,
-        crew=staffing.crew_on_day(quote.event),
+        crew=staffing.crew_among(around.roles, quote.event, has_others=around.has_others),
         asked=asked,
-        supplied=_supplied(quote, _codes(pieces) - set(items)),
+        supplied=_supplied(quote, _codes(pieces) - set(items)) if around.has_supplies else {},
+        beside=around,
     )
 
 
@@ -318,7 +333,8 @@ def with_pieces(read: Sheet, pieces: Sequence[SetPiece]) -> Sheet:
     kits.unpack(pieces)
     new = _codes(pieces) - read.asked - set(read.items)
     items = {**read.items, **stock_view.read(new)[0]} if new else read.items
-    supplied = {**read.supplied, **_supplied(read.quote, new - set(items))}
+    more = _supplied(read.quote, new - set(items)) if read.beside.has_supplies else {}
+    supplied = {**read.supplied, **more}
     return replace(read, pieces=pieces, items=items, asked=read.asked | new, supplied=supplied)
 
 
@@ -374,9 +390,9 @@ def _latex(pieces: Sequence[SetPiece], colours: Set[str]) -> set[str]:
 
 def _supplied(quote: Quote, unknown: Set[str]) -> dict[str, Decimal]:
     """What one of these costs where that was said; nothing for what stands at the venue. One query if there are any."""
-    if not unknown or quote.pk is None:
+    if not unknown:
         return {}
-    said = quote.supplies.filter(code__in=unknown).values_list("code", "kind", "cost")
+    said = _SUPPLIES.rows(quote=quote.pk, codes=sorted(unknown))
     known = ((code, stock_view.NOTHING if kind == SupplyKind.SITE else cost) for code, kind, cost in said)
     return {code: cost for code, cost in known if cost is not None}
 

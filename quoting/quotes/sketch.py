@@ -47,6 +47,8 @@ from studio.tenancy.rights import Right
 
 Result = TypeVar("Result")
 MOST_PIECES: Final = 40
+ALTERED: Final = ("name", "design", "takeoff", "picture", "width_m", "height_m")
+"""What another design or name changes of a piece."""
 RESHAPING: Final = {"frame", "sizes", "rounds"}
 """Changes after which the piece is brought to the asked size again."""
 
@@ -122,7 +124,8 @@ def alter_sheet(
             design = _told(lambda: alter.scaled(design, width_m=asked[0], height_m=asked[1], must=named))
         elif reshaped:
             design, asked = _as_near(design, asked)
-        _keep(piece, alter.relabelled(design, owned), *asked)
+        _put_on(piece, alter.relabelled(design, owned), *asked)
+        read.note_altered(piece, *ALTERED)
         return ", ".join(sorted({*changes, *(["size"] if named else []), *(["name"] if name else [])}))
 
     return change_sheet(which, version, change, in_place=True)
@@ -137,7 +140,8 @@ def redraw(which: Which, piece_id: int, design: Design, *, what: str, version: i
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
         piece.name = name or piece.name
-        _keep(piece, design, *_told(lambda: alter.extent(design)))
+        _put_on(piece, design, *_told(lambda: alter.extent(design)))
+        read.note_altered(piece, *ALTERED)
         return what
 
     return change_quote(which, version, change, in_place=True)
@@ -158,7 +162,8 @@ def reshape_piece(
     def change(read: Sheet) -> str:
         piece = _piece(read, piece_id)
         design = _told(lambda: reshaped(piece, read.owned))
-        _keep(piece, design, width_m or piece.width_m, height_m or piece.height_m)
+        _put_on(piece, design, width_m or piece.width_m, height_m or piece.height_m)
+        read.note_altered(piece, *ALTERED)
         return what
 
     return change_quote(which, version, change, in_place=True)
@@ -356,11 +361,16 @@ def _put(quote: Quote, design: Design, owned: alter.Owned) -> SetPiece:
 
 
 def _keep(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:
+    _put_on(piece, design, width_m, height_m)
+    piece.save()
+
+
+def _put_on(piece: SetPiece, design: Design, width_m: Decimal, height_m: Decimal) -> None:
+    """Work a design out and put it on a piece, which isn't saved."""
     result: Worked = _told(lambda: worked(design))
     piece.put_design(design, result.design)
     piece.takeoff, piece.picture = result.takeoff, result.picture
     piece.width_m, piece.height_m = width_m, height_m
-    piece.save()
 
 
 def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tuple[Decimal, Decimal]]:

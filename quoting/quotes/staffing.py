@@ -5,7 +5,7 @@ Other events count with the crew that their agreed designs ask for on site, whoe
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -40,12 +40,25 @@ class Crew:
         return max(0, self.people - self.taken)
 
 
-def crew_on_day(event: Event) -> Crew:
-    """The studio's people on the day of an event. Where nobody is crew, everybody goes out. Two queries, three where
-    others are out."""
-    roles = _ROLES.rows()
+def crew_among(roles: Collection[str], event: Event, *, has_others: bool) -> Crew:
+    """People with these roles on the day of an event. Where nobody is crew, everybody goes out. No query where it is
+    known that no other agreed event needs them."""
     crew = sum(role == Role.CREW for role in roles)
-    return Crew(crew or len(roles), tuple((title, needed or 1) for title, needed in _agreed_beside(event)))
+    others = _agreed_beside(event) if has_others else ()
+    return Crew(crew or len(roles), tuple((title, needed or 1) for title, needed in others))
+
+
+def roles() -> QuerySet[Membership, str]:
+    """The role of everybody in the studio."""
+    return Membership.objects.order_by().values_list("role", flat=True)
+
+
+def others() -> QuerySet[Event, tuple[int, str]]:
+    """The agreed events of some hours but one, by when they leave: between ``start`` and ``end``, not ``event``."""
+    out = Event.objects.filter(
+        status=Status.CONFIRMED, load_out_at__lt=Given("end"), back_at__gt=Given("start")
+    )
+    return out.exclude(pk=Given("event")).order_by("load_out_at", "pk").values_list("pk", "title")
 
 
 def words(found: Crew, minutes: float, needed: int) -> tuple[bool, str, str]:
@@ -67,16 +80,7 @@ def counted(people: int) -> str:
 # Private
 
 
-def _others() -> QuerySet[Event, tuple[int, str]]:
-    """The agreed events of some hours but one, by when they leave."""
-    out = Event.objects.filter(
-        status=Status.CONFIRMED, load_out_at__lt=Given("end"), back_at__gt=Given("start")
-    )
-    return out.exclude(pk=Given("event")).order_by("load_out_at", "pk").values_list("pk", "title")
-
-
-_ROLES: Final = KeptQuery(lambda: Membership.objects.order_by().values_list("role", flat=True))
-_OTHERS: Final = KeptQuery(_others)
+_OTHERS: Final = KeptQuery(others)
 
 
 def _agreed_beside(event: Event) -> list[tuple[str, int | None]]:

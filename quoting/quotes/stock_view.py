@@ -133,8 +133,18 @@ def on_the_day(
 
 def own_holds(quote: Quote) -> frozenset[int]:
     """What is held for the quote already: its event's stock, and tentatively that of its open offer. One query."""
-    held = {hold_id for hold_id in _OFFERED_HOLDS.rows(quote=quote.pk) if hold_id}
-    return frozenset(held | ({quote.event.hold_id} if quote.event.hold_id else set()))
+    return with_event_hold(quote, [hold_id for hold_id in _OFFERED_HOLDS.rows(quote=quote.pk) if hold_id])
+
+
+def with_event_hold(quote: Quote, offered: Iterable[int]) -> frozenset[int]:
+    """The same where those of its open offer are known. No query."""
+    return frozenset({*offered, *([quote.event.hold_id] if quote.event.hold_id else [])})
+
+
+def offered_holds(quote_id: Given) -> QuerySet[Offer, int | None]:
+    """What is held tentatively for the open offer of a quote."""
+    offers = Offer.objects.filter(quote_id=quote_id, state=OfferState.OPEN, tentative_hold__isnull=False)
+    return offers.order_by().values_list("tentative_hold_id", flat=True)
 
 
 def with_swaps(
@@ -192,15 +202,8 @@ def _shelf() -> QuerySet[Item]:
     return Item.objects.select_related("colour").filter(built_on | asked_for | Q(pk__in=one_of_each_colour))
 
 
-def _offered_holds() -> QuerySet[Offer, int | None]:
-    offers = Offer.objects.filter(
-        quote_id=Given("quote"), state=OfferState.OPEN, tentative_hold__isnull=False
-    )
-    return offers.order_by().values_list("tentative_hold_id", flat=True)
-
-
 _SHELF: Final = KeptQuery(_shelf)
-_OFFERED_HOLDS: Final = KeptQuery(_offered_holds)
+_OFFERED_HOLDS: Final = KeptQuery(lambda: offered_holds(Given("quote")))
 
 
 def _owned(items: Sequence[Item]) -> Owned:

@@ -21,6 +21,11 @@ def find_unplaced(quote: Quote) -> list[tuple[int, str]]:
     return _UNPLACED.rows(quote=quote.pk)
 
 
+def unplaced(quote_id: int | Given) -> QuerySet[TableDraft]:
+    """Those drafts, all of them."""
+    return _without_piece(quote_id).filter(Q(at__gt=0) | Q(piece_was__isnull=False))
+
+
 def find_empty(quote: Quote) -> TableDraft | None:
     """A draft that was opened for a quote and has nothing drawn in it. One query."""
     return _without_piece(quote.pk).filter(at=0, piece_was=None).first()
@@ -35,9 +40,4 @@ def _without_piece(quote_id: int | Given) -> QuerySet[TableDraft]:
     return TableDraft.objects.filter(~Exists(is_there), quote_id=quote_id, piece=None, thrown_at=None)
 
 
-def _unplaced() -> QuerySet[TableDraft, tuple[int, str]]:
-    drawn = Q(at__gt=0) | Q(piece_was__isnull=False)
-    return _without_piece(Given("quote")).filter(drawn).values_list("pk", "name")[:MOST_LISTED]
-
-
-_UNPLACED: Final = KeptQuery(_unplaced)
+_UNPLACED: Final = KeptQuery(lambda: unplaced(Given("quote")).values_list("pk", "name")[:MOST_LISTED])

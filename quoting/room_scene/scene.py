@@ -112,7 +112,7 @@ def place(quote_id: int, piece_id: int, x_m: Decimal, back_m: Decimal, *, versio
             raise Http404
         piece.room_x_m, piece.room_back_m = x_m, back_m
         piece.full_clean(exclude=["quote", "takeoff", "picture", "design"], validate_unique=False)
-        piece.save(update_fields=["room_x_m", "room_back_m"])
+        read.note_altered(piece, "room_x_m", "room_back_m")
         return f"moved {piece.name} in the room"
 
     return change_quote(quote_id, version, change, in_place=True)

@@ -219,7 +219,7 @@ def _crew_beside(quote: Quote, event: Event) -> Crew:
     Quote.objects.filter(pk=quote.pk).update(state=QuoteState.AGREED)
     Event.objects.filter(pk=event.pk).update(stage=Stage.AGREED, status=Status.CONFIRMED)
     other = an_event(title="Beside it")
-    return staffing.crew_on_day(other)
+    return staffing.crew_among(staffing.roles(), other, has_others=True)
 
 
 def frozen_shown(shown: OfferShown) -> Any:

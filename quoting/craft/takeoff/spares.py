@@ -221,7 +221,8 @@ def _left_over(surplus: Sequence[float], lost: Sequence[float]) -> list[float]:
     """The chances that 0, 1, 2 ... are left over, where those of a bigger size stand in for what is lost."""
     if len(surplus) == 1:
         return [surplus[0] * chance for chance in reversed(lost)]
-    return np.convolve(surplus, lost[::-1])[len(surplus) - 1 :].tolist()
+    found: list[float] = np.convolve(surplus, lost[::-1])[len(surplus) - 1 :].tolist()
+    return found
 
 
 def _least(group: Sequence[Batch], loss: float, service: float) -> Served:

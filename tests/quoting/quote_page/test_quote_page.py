@@ -349,25 +349,24 @@ def counted(client: Client, address: str) -> int:
     return sum(not query["sql"].startswith(marks) for query in queries.captured_queries)
 
 
+def with_line(quote: Quote) -> Quote:
+    return sketch.add_free_line(
+        quote.pk, label="Delivery", quantity=D(1), unit_price=D(5), tax_id=None, version=quote.version
+    )
+
+
 @pytest.mark.django_db(transaction=True)
 def test_the_page_asks_the_database_as_often_with_more_on_it() -> None:
     wickerlark = people.wickerlark()
     with wickerlark.enter():
-        quote = scenes.quote(wickerlark)
+        quote = with_line(scenes.quote(wickerlark))
     client, address = wickerlark.client(), wickerlark.url("quoting:quote", quote.pk)
     few = counted(client, address)
     with wickerlark.enter():
         for _ in range(3):
             quote = sketch.add_piece(quote.pk, scenes.starter(wickerlark.studio).pk, version=quote.version)
-        for number in range(5):
-            quote = sketch.add_free_line(
-                quote.pk,
-                label=f"{number}",
-                quantity=D(1),
-                unit_price=D(5),
-                tax_id=None,
-                version=quote.version,
-            )
+        for _ in range(5):
+            quote = with_line(quote)
     assert few == counted(client, address) <= MOST_QUERIES
 
 

@@ -43,7 +43,7 @@ def test_an_agreed_event_of_the_same_hours_takes_its_largest_crew(
     with wickerlark.enter():
         event = scenes.quote(wickerlark).event
         other = beside(wickerlark, event, crew=crew)
-        found = staffing.crew_on_day(event)
+        found = staffing.crew_among(staffing.roles(), event, has_others=True)
     assert found.others == ((other.title, taken),)
     assert found.taken == taken
 
@@ -53,4 +53,4 @@ def test_an_event_that_is_not_agreed_takes_nobody(wickerlark: House) -> None:
         event = scenes.quote(wickerlark).event
         other = beside(wickerlark, event, crew=3)
         Event.objects.filter(pk=other.pk).update(status=Status.TENTATIVE, stage=Stage.SKETCH)
-        assert staffing.crew_on_day(event).others == ()
+        assert staffing.crew_among(staffing.roles(), event, has_others=True).others == ()

@@ -70,6 +70,14 @@ class OwnedForm(forms.Form):
             widget=forms.CheckboxSelectMultiple,
         )
 
+    @classmethod
+    def of_a_small_studio(cls, studio: Studio) -> OwnedForm:
+        """Filled in with what a studio of two people starts with, to be changed before it is added."""
+        form = cls(studio=studio)
+        counts = {f"count-{thing.code}": thing.small for thing in usual.things() if thing.small is not None}
+        form.initial = {**counts, **usual.SMALL_STUDIO}
+        return form
+
     def _add_count(self, thing: UsualThing, studio: Studio) -> str:
         name = f"count-{thing.code}"
         self.fields[name] = forms.IntegerField(

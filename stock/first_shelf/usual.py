@@ -80,6 +80,14 @@ SIZES: Final = (
 TWISTING_BAG: Final = UsualSize(260, 100, Decimal(12))
 """260s serve as string; a bag of one colour is enough to start with."""
 
+SMALL_STUDIO: Final = {
+    "sizes": [5, 11, 17],
+    "colours": ["white", "sand", "blush", "terracotta", "sage", "sky", "navy", "gold"],
+    "bags": 1,
+    "cover_colours": ["white", "sand"],
+}
+"""What a studio of two people starts with besides. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class UsualThing:
@@ -95,6 +103,8 @@ class UsualThing:
     bag: int | None
     outline: dict[str, str | float] | None
     cover_cost: Decimal | None
+    small: int | None
+    """How many a studio of two people starts with, if it has any."""
 
     def named(self, units: str) -> str:
         """Its name with its height as the studio writes lengths."""
@@ -130,6 +140,7 @@ def _read_row(row: dict[str, str]) -> UsualThing:
         bag=int(row["bag"]) if row["bag"] else None,
         outline=_outline(kind, row["outline"]),
         cover_cost=_decimal(row["cover_cost"]),
+        small=int(row["small"]) if row["small"] else None,
     )
 
 

@@ -22,6 +22,8 @@ from studio.tenancy.rights import Right
 def first_shelf(request: StudioRequest) -> HttpResponse:
     """Show the usual things; add what was ticked."""
     form = OwnedForm(request.POST if request.method == "POST" else None, studio=request.tenant.studio)
+    if request.method != "POST" and "small" in request.GET:
+        form = OwnedForm.of_a_small_studio(request.tenant.studio)
     if request.method == "POST" and form.is_valid() and _set_up(request, form):
         sees = request.tenant.can(Right.SEE_COSTS)
         return redirect(links.to("stock:check-costs" if sees else "stock:shelf"))

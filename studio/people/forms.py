@@ -179,6 +179,8 @@ class CountryField(forms.ChoiceField):
 class PaymentForm(PartForm):
     """How clients pay."""
 
+    two_columns = True
+
     class Meta:
         model = Studio
         fields = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -95,3 +96,20 @@ def test_staff_set_up_the_shelf_and_see_no_costs(wickerlark: House) -> None:
     assert sent["Location"] == wickerlark.url("stock:shelf")
     assert client.get(wickerlark.url("stock:check-costs")).status_code == 403
     assert wickerlark.client("crew").get(wickerlark.url("stock:first-shelf")).status_code == 403
+
+
+def test_a_small_studios_things_are_filled_in_and_added_as_they_stand(wickerlark: House) -> None:
+    page = wickerlark.client().get(wickerlark.url("stock:first-shelf"), {"small": ""}).content.decode()
+    sent: dict[str, list[str]] = {}
+    for tag in re.findall(r"<input[^>]+>", page):
+        said = dict(re.findall(r'(\w+)="([^"]*)"', tag))
+        if said.get("value") and (said["type"] != "checkbox" or " checked" in tag):
+            sent.setdefault(said["name"], []).append(said["value"])
+    assert sent.pop("csrfmiddlewaretoken")
+    assert sent["sizes"] == ["5", "11", "17"]
+    assert wickerlark.client().post(wickerlark.url("stock:first-shelf"), sent).status_code == 302
+    with wickerlark.enter():
+        kinds = {item.kind for item in Item.objects.all()}
+        assert kinds == {"frame", "cover", "latex", "260", "floral", "prop", "hardware", "tool"}
+        assert Item.objects.filter(kind="latex").count() >= 3 * 8
+        assert not Item.objects.filter(cost_is_usual=False).exists()

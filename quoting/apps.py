@@ -19,6 +19,7 @@ class QuotingConfig(AppConfig):
         from events.progress import event_pictures
         from events.schedule import wind_limits
         from quoting.build_sheet import on_event as build_sheets
+        from quoting.design_library.on_opening import order_starters
         from quoting.invoices import called_off as settling_called_off
         from quoting.invoices import deposits, presenter
         from quoting.offers import called_off, deposit, postponed
@@ -28,10 +29,11 @@ class QuotingConfig(AppConfig):
         from quoting.pricing.settings_tab import rates_tab
         from quoting.stills import small as small_pictures
         from quoting.supplies import on_event as supplies
-        from studio.people import first_steps, settings_tabs
+        from studio.people import first_steps, opening, settings_tabs
 
         first_steps.register(set_your_rates)
         settings_tabs.register(rates_tab)
+        opening.after_opening.register(order_starters)
         event_sections.register(quoting_sections)
         event_pictures.register(small_pictures.of_events)
         crew_links.register(build_sheets.build_sheet_papers)

@@ -7,6 +7,7 @@ from datetime import datetime
 from celery import shared_task
 
 from quoting.build_sheet import sheets
+from quoting.design_library import library, on_opening
 from quoting.invoices import letters, on_time, reminding
 from quoting.invoices import pdf as invoice_pdf
 from quoting.models import Answer
@@ -14,6 +15,7 @@ from quoting.offers import called_off, offering, postponed, sending, with_stills
 from quoting.offers import pdf as offer_pdf
 from quoting.stills import letting_go, stills
 from quoting.suggestions import fitting
+from studio.models import entered_studio
 from studio.outbox import entries
 from studio.tenancy.every_studio import in_every_studio
 
@@ -34,6 +36,12 @@ def fit_stock(*, name: str) -> None:
 def fit_room(*, name: str) -> None:
     """Find the frames that fill a room best."""
     fitting.fit_room(name)
+
+
+@entries.worker_task(on_opening.TASK)
+def bring_in_starters() -> None:
+    """Bring in the starter designs that the studio lacks."""
+    library.bring_in_starters(entered_studio())
 
 
 @entries.worker_task(stills.TASK)

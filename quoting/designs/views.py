@@ -27,6 +27,8 @@ from studio.tenancy import fair_share, links
 from studio.tenancy.rights import Right
 
 A_YEAR: Final = 365 * 24 * 3600
+LONGEST_ID: Final = 18
+"""So many digits fit into an id."""
 FILE_PAGE: Final = "quoting/designs/file.html"
 
 
@@ -125,6 +127,9 @@ def bring_in_starters(request: StudioRequest) -> HttpResponse:
     added = library.bring_in_starters(request.tenant.studio)
     words = {0: "You have all starter designs already.", 1: "1 starter design was added."}
     messages.success(request, words.get(len(added), f"{len(added)} starter designs were added."))
+    event_id = request.POST.get("event", "")
+    if event_id.isascii() and event_id.isdigit() and len(event_id) < LONGEST_ID:
+        return redirect(links.to("quoting:quote-start", int(event_id)))
     return redirect(links.to("quoting:designs"))
 
 

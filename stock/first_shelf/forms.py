@@ -117,50 +117,71 @@ class OwnedForm(forms.Form):
 
 
 class CostsForm(forms.Form):
-    """A cost for each item that has a usual one; what is left empty stays to be checked."""
+    """A cost for each item that has a usual one; what is left empty stays to be checked.
+
+    What differs in nothing but its color and costs the same has one field.
+    """
 
     def __init__(self, data: Data = None, *, items: Sequence[Item], studio: Studio) -> None:
         super().__init__(data)
-        self.items = items
-        for item in items:
+        self.groups = _alike(items)
+        for name, group in self.groups.items():
             field = MoneyField(
-                currency=studio.currency, locale=studio.locale, required=False, label=_label(item)
+                currency=studio.currency, locale=studio.locale, required=False, label=_label(group)
             )
-            field.initial = getattr(item, cost_field(item))
+            field.initial = _cost(group[0])
             lay_out(field, unmarked=True)
-            self.fields[f"cost-{item.pk}"] = field
-            self.fields[f"checked-{item.pk}"] = forms.BooleanField(label="Checked", required=False)
+            self.fields[f"cost-{name}"] = field
+            self.fields[f"checked-{name}"] = forms.BooleanField(label="Checked", required=False)
 
     def rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
-        """The two fields of each item."""
-        return [(self[f"cost-{item.pk}"], self[f"checked-{item.pk}"]) for item in self.items]
+        """The two fields of each group."""
+        return [(self[f"cost-{name}"], self[f"checked-{name}"]) for name in self.groups]
 
     def clean(self) -> dict[str, object]:
         """What is checked has a cost."""
         cleaned = super().clean() or self.cleaned_data
-        for item in self.items:
-            cost = f"cost-{item.pk}"
-            if cleaned.get(f"checked-{item.pk}") and cleaned.get(cost) is None and cost not in self.errors:
+        for name in self.groups:
+            cost = f"cost-{name}"
+            if cleaned.get(f"checked-{name}") and cleaned.get(cost) is None and cost not in self.errors:
                 self.add_error(cost, ValidationError("Enter what it costs."))
         return cleaned
 
     def checked(self, *, every: bool = False) -> dict[int, Decimal]:
         """Costs by the item's id, of those that are checked or were changed, or of every one that has a cost."""
-        said = self.cleaned_data
-        return {
-            item.pk: said[f"cost-{item.pk}"]
-            for item in self.items
-            if said[f"cost-{item.pk}"] is not None
-            and (
-                every
-                or said[f"checked-{item.pk}"]
-                or said[f"cost-{item.pk}"] != getattr(item, cost_field(item))
-            )
-        }
+        said, costs = self.cleaned_data, dict[int, Decimal]()
+        for name, group in self.groups.items():
+            cost = said[f"cost-{name}"]
+            if cost is not None and (every or said[f"checked-{name}"] or cost != _cost(group[0])):
+                costs |= {item.pk: cost for item in group}
+        return costs
 
 
 # Private
 
 
-def _label(item: Item) -> str:
-    return f"{item.name}, a bag of {item.bag_size}" if cost_field(item) == "bag_price" else item.name
+def _alike(items: Sequence[Item]) -> dict[int, list[Item]]:
+    """The items in groups that differ in nothing but their color, by the id of each group's first."""
+    groups: dict[tuple[object, ...], list[Item]] = {}
+    for item in items:
+        coloured = item.kind in (Kind.LATEX, Kind.TWISTING, Kind.COVER)
+        likeness = (item.size_in, item.bag_size, item.fits_frame_id) if coloured else (item.pk,)
+        groups.setdefault((item.kind, _cost(item), *likeness), []).append(item)
+    return {group[0].pk: group for group in groups.values()}
+
+
+def _cost(item: Item) -> Decimal | None:
+    cost: Decimal | None = getattr(item, cost_field(item))
+    return cost
+
+
+def _label(group: Sequence[Item]) -> str:
+    item, several = group[0], len(group) > 1
+    colours = spelled(f", {len(group)} colors") if several else ""
+    name = item.name
+    if several and item.kind == Kind.LATEX:
+        name = f"Latex {item.size_in} in"
+    elif several and item.kind == Kind.COVER:
+        name = item.name.rpartition(", ")[0]
+    bag = f", a bag of {item.bag_size}" if cost_field(item) == "bag_price" else ""
+    return f"{name}{bag}{colours}"

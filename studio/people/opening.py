@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,12 +13,18 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
 
+from studio import tenancy
 from studio.measures.countries import usual_ways
 from studio.models import Person, Studio
 from studio.people.membership import found_studio
+from studio.registry import Registry
 from studio.tenancy import counters
 from studio.tenancy.counters import Limit
 from studio.tenancy.links import absolute
+from studio.tenancy.rights import Role
+
+after_opening: Registry[Callable[[], None]] = Registry()
+"""What other rooms do in a studio that has just been opened, in the same transaction."""
 
 INVITED_DAYS: Final = 7
 SALT: Final = "studio.people.opening"
@@ -95,7 +102,11 @@ def _found(owner: Person, name: str, **profile: object) -> Studio:
         slug = start if number == 1 else f"{start}-{number}"
         try:
             with transaction.atomic():
-                return found_studio(owner=owner, slug=slug, name=name, **profile)
+                studio = found_studio(owner=owner, slug=slug, name=name, **profile)
+                with tenancy.entered(studio.pk, slug=slug, role=Role.OWNER, person_id=owner.pk):
+                    for furnish in after_opening:
+                        furnish()
+                return studio
         except IntegrityError as fault:
             if "opening_key" in str(fault):
                 raise ValidationError(

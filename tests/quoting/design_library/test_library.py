@@ -44,6 +44,16 @@ def test_an_empty_page_teaches_and_brings_in_the_starters(wickerlark: House) -> 
     assert html.count("picture.svg") == len(names)
 
 
+def test_starters_that_are_added_on_the_way_to_a_quote_lead_back_to_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        event = scenes.event()
+    answer = wickerlark.client().post(wickerlark.url("quoting:starters-add"), {"event": event.pk})
+    assert answer["Location"] == wickerlark.url("quoting:quote-start", event.pk)
+    for odd in ("x", "9" * 4000, "٣"):
+        answer = wickerlark.client().post(wickerlark.url("quoting:starters-add"), {"event": odd})
+        assert answer["Location"] == wickerlark.url("quoting:designs")
+
+
 def test_a_picture_is_an_image_of_its_own_with_its_description_in_the_studio_s_units(
     wickerlark: House,
 ) -> None:

@@ -113,3 +113,22 @@ def test_a_small_studios_things_are_filled_in_and_added_as_they_stand(wickerlark
         assert kinds == {"frame", "cover", "latex", "260", "floral", "prop", "hardware", "tool"}
         assert Item.objects.filter(kind="latex").count() >= 3 * 8
         assert not Item.objects.filter(cost_is_usual=False).exists()
+
+
+def test_colours_of_one_size_have_one_cost_and_it_is_kept_for_each(wickerlark: House) -> None:
+    client = wickerlark.client()
+    said = {"count-frame-ring-6ft": "1", "sizes": ["5", "11"], "colours": ["sage", "navy", "sand"], "bags": "2",
+            "cover_colours": ["sage", "navy"]}  # fmt: skip
+    client.post(wickerlark.url("stock:first-shelf"), said)
+    page = client.get(wickerlark.url("stock:check-costs")).content.decode()
+    for label in ("Latex 11 in, a bag of 100, 3 colors", "Cover for ring frame 6 ft, 2 colors"):
+        assert page.count(label) == 1
+    with wickerlark.enter():
+        elevens = list(Item.objects.filter(kind="latex", size_in=11).order_by("name"))
+    field = f"cost-{elevens[0].pk}"
+    assert field in page
+    client.post(wickerlark.url("stock:check-costs"), {field: "15.5"})
+    with wickerlark.enter():
+        prices = Item.objects.filter(size_in=11).values_list("bag_price", "cost_is_usual")
+        assert set(prices) == {(Decimal("15.5"), False)}
+        assert Item.objects.filter(size_in=5, cost_is_usual=False).count() == 0

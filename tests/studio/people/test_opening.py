@@ -12,8 +12,10 @@ from django.core.exceptions import ValidationError
 from django.core.management import CommandError, call_command
 from django.test import Client
 
+from quoting.models import DesignTemplate
+from quoting.tasks import bring_in_starters
 from studio import tenancy
-from studio.models import Membership, Person, Studio
+from studio.models import Membership, OutboxEntry, Person, Studio
 from studio.people import membership, opening
 from studio.people.opening import InvitationToOpen
 from studio.tenancy.rights import Role
@@ -56,6 +58,16 @@ def test_an_invited_person_opens_a_studio_and_owns_it(nora: Person) -> None:
     assert studio.first_steps_open
     with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=nora.pk):
         assert Membership.objects.get().role == Role.OWNER
+
+
+def test_the_worker_brings_the_starter_designs_into_a_new_studio(nora: Person) -> None:
+    browser_of(nora, invited()).post("/opening/", {"name": "Kelp", "country": "US"})
+    (studio,) = studios_of(nora)
+    with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=nora.pk):
+        (entry,) = OutboxEntry.objects.all()
+    bring_in_starters.run(studio_id=studio.pk, entry_id=entry.pk)
+    with tenancy.entered(studio.pk, slug=studio.slug, role=Role.OWNER, person_id=nora.pk):
+        assert DesignTemplate.objects.filter(is_starter=True).count() == 12
 
 
 def test_an_invitation_opens_one_studio(nora: Person) -> None:

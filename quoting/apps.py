@@ -26,13 +26,14 @@ class QuotingConfig(AppConfig):
         from quoting.offers import on_event as offers
         from quoting.on_event import quoting_sections
         from quoting.pricing.first_steps import set_your_rates
-        from quoting.pricing.settings_tab import rates_tab
+        from quoting.pricing.settings_tab import client_terms_tab, rates_tab
         from quoting.stills import small as small_pictures
         from quoting.supplies import on_event as supplies
         from studio.people import first_steps, opening, settings_tabs
 
         first_steps.register(set_your_rates)
         settings_tabs.register(rates_tab)
+        settings_tabs.register(client_terms_tab)
         opening.after_opening.register(order_starters)
         event_sections.register(quoting_sections)
         event_pictures.register(small_pictures.of_events)

@@ -27,6 +27,7 @@ class Matter(enum.StrEnum):
     """What an open point is about."""
 
     COST = "cost"
+    DELIVERY = "delivery"
     HOURS = "hours"
     TAX = "tax"
     MARGIN = "margin"
@@ -86,6 +87,7 @@ def find_open_points(read: Sheet) -> tuple[OpenPoint, ...]:
     """What is open about the price of a quote, in the order in which it is best settled. No query of its own."""
     return (
         *_without_cost(read),
+        *_without_delivery(read),
         *_unpaid_hours(read),
         *_without_tax(read),
         *_thin_margin(read),
@@ -118,6 +120,12 @@ def _without_cost(read: Sheet) -> Iterator[OpenPoint]:
     for code in read.unpriced_codes:
         if code in charged:
             yield OpenPoint(Matter.COST, code, read.labels[code])
+
+
+def _without_delivery(read: Sheet) -> Iterator[OpenPoint]:
+    """Nobody said how far the venue is, or the studio's delivery prices don't reach as far."""
+    if read.lacks_delivery:
+        yield OpenPoint(Matter.DELIVERY, "beyond" if read.quote.distance_m else "unknown")
 
 
 def _unpaid_hours(read: Sheet) -> Iterator[OpenPoint]:

@@ -13,6 +13,7 @@ from studio.models.dates import day_written
 
 HEADS: Final = {
     Matter.COST: "Without a cost",
+    Matter.DELIVERY: "Without delivery",
     Matter.HOURS: "Hours that cost nothing",
     Matter.TAX: "No tax",
     Matter.MARGIN: "A thin margin",
@@ -20,10 +21,15 @@ HEADS: Final = {
 }
 STANDS: Final = {
     Matter.COST: "Send it without these costs",
+    Matter.DELIVERY: "Send it without a price for delivery",
     Matter.HOURS: "Send it with these hours at nothing",
     Matter.TAX: "Send it without tax",
     Matter.MARGIN: "Send it at this margin",
     Matter.INSTALMENT: "Send it with these days",
+}
+DELIVERY: Final = {
+    "unknown": "Nobody has said how far the venue is, so the price has no delivery in it.",
+    "beyond": "The venue is farther than your delivery prices reach, so the price has no delivery in it.",
 }
 HOURS: Final = {"prep": "prep", "install": "install", "strike": "strike", "drive": "driving"}
 
@@ -71,6 +77,8 @@ def _words(matter: Matter, points: Sequence[OpenPoint], *, sees_margin: bool) ->
     if matter == Matter.COST:
         names = ", ".join(point.label for point in points)
         return f"No cost is known for {names}. The price counts {'it' if one else 'them'} as nothing."
+    if matter == Matter.DELIVERY:
+        return DELIVERY[points[0].code]
     if matter == Matter.HOURS:
         phases = capfirst(get_text_list([HOURS[point.code] for point in points], "and"))
         return f"{phases} {'has' if one else 'have'} no rate. The price counts these hours as nothing."

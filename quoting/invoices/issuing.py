@@ -45,6 +45,7 @@ from quoting.invoices.invoiced import (
 from quoting.invoices.settling import today_at, with_sums
 from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, without
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
+from quoting.offers.document import client_lines
 from quoting.pricing.frozen import FrozenLine, plain_percent
 from quoting.pricing.tape import TaxAmount
 from studio import tenancy
@@ -117,7 +118,8 @@ def issue_balance(offer: Offer, *, bill_to: str = "", due_on: date | None = None
             for one in earlier
         )
         lines = [
-            FrozenLine(label=line.label, detail=line.detail, amount=line.amount) for line in agreed.lines
+            FrozenLine(label=line.label, detail=line.detail, amount=line.amount)
+            for line in client_lines(agreed)
         ]
         document = _body(lines, whole, agreed.currency, inclusive=agreed.inclusive, before=before)
         again = sum(1 for one in all_of(offer) if one.kind == InvoiceKind.BALANCE)

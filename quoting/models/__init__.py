@@ -8,7 +8,7 @@ from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, Offer
 from quoting.models.payment_decision import PaymentChoice, PaymentDecision
 from quoting.models.print_image import PrintImage
 from quoting.models.quote import Choice, FreeLine, Quote, QuoteState, SetPiece, SketchVersion
-from quoting.models.rates import DistanceUnit, LatexBy, PriceBy, Rates
+from quoting.models.rates import ClientView, DeliveryBand, DeliveryBy, DistanceUnit, LatexBy, PriceBy, Rates
 from quoting.models.room_photo import RoomPhoto
 from quoting.models.still import Still, StillRoom, StillState
 from quoting.models.supply import Supply, SupplyKind
@@ -19,6 +19,9 @@ __all__ = [
     "Answer",
     "AnswerKind",
     "Choice",
+    "ClientView",
+    "DeliveryBand",
+    "DeliveryBy",
     "DesignTemplate",
     "DistanceUnit",
     "FreeLine",

@@ -12,6 +12,7 @@ from django.db import models
 
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.records import Design
+from quoting.models.rates import ClientView
 from quoting.models.still import StillRoom
 from quoting.models.takeoff_field import TakeoffField
 from studio.tenancy.audit import tracked
@@ -79,6 +80,17 @@ class Quote(TenantModel):
         "deposit", max_digits=5, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(Decimal(0))],
         help_text="None: as the studio asks of everybody.",
     )  # fmt: skip
+    deposit_amount = models.DecimalField(
+        "deposit as an amount", max_digits=12, decimal_places=4, null=True, blank=True,
+        validators=[MinValueValidator(Decimal(0))], help_text="With tax; in place of the share.",
+    )  # fmt: skip
+    client_view = models.CharField(
+        "what the client sees",
+        max_length=5,
+        choices=ClientView,
+        blank=True,
+        help_text="Empty: as the studio shows it.",
+    )
     instalments = models.JSONField(
         default=list, blank=True, help_text="Between deposit and balance: per cent and day of each."
     )
@@ -112,6 +124,13 @@ class Quote(TenantModel):
             models.CheckConstraint(
                 condition=models.Q(deposit_percent=None) | models.Q(deposit_percent__range=(0, 100)),
                 name="quoting_quote_deposit_range",
+            ),
+            models.CheckConstraint(
+                condition=(
+                    models.Q(deposit_amount=None) | models.Q(deposit_amount__gte=0, deposit_percent=None)
+                )
+                & models.Q(client_view__in=["", *ClientView.values]),
+                name="quoting_quote_client_terms",
             ),
             models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
             models.CheckConstraint(

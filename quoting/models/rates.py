@@ -28,6 +28,21 @@ class PriceBy(models.TextChoices):
     MARGIN = "margin", "margin aimed at"
 
 
+class ClientView(models.TextChoices):
+    """How much of a price a client reads."""
+
+    PIECE = "piece", "one price per piece, and delivery"
+    GROUP = "group", "by group: materials, florals, frames, labor, delivery"
+    FULL = "full", "in full, line by line"
+
+
+class DeliveryBy(models.TextChoices):
+    """How delivery is priced."""
+
+    COSTS = "costs", "from your costs: distance, drive and crew"
+    BANDS = "bands", "from your table: by distance"
+
+
 class DistanceUnit(models.TextChoices):
     """What the van's rate is by."""
 
@@ -115,6 +130,16 @@ class Rates(TenantModel):
         "round totals to", "0", "Net prices are brought up to a multiple of this; 0: left alone."
     )
     latex_by = models.CharField("latex", max_length=5, choices=LatexBy, default=LatexBy.PIECE)
+    client_view = models.CharField(
+        "prices on offers", max_length=5, choices=ClientView, default=ClientView.PIECE
+    )
+    clients_see_counts = models.BooleanField("show how many balloons there are", default=False)
+    clients_see_hours = models.BooleanField("show hours of work", default=False)
+    deposit_amount = models.DecimalField(
+        "deposit as an amount", max_digits=12, decimal_places=4, null=True, blank=True, validators=NOT_NEGATIVE,
+        help_text="With tax. None: a share, as the studio's profile says.",
+    )  # fmt: skip
+    delivery_by = models.CharField("delivery", max_length=5, choices=DeliveryBy, default=DeliveryBy.COSTS)
 
     class Meta:
         verbose_name = verbose_name_plural = "rates"
@@ -139,7 +164,34 @@ class Rates(TenantModel):
                 ),
                 name="quoting_rates_price_ranges",
             ),
+            models.CheckConstraint(
+                condition=models.Q(client_view__in=ClientView.values, delivery_by__in=DeliveryBy.values)
+                & (models.Q(deposit_amount=None) | models.Q(deposit_amount__gte=0)),
+                name="quoting_rates_client_terms",
+            ),
         ]  # fmt: skip
 
     def __str__(self) -> str:
         return "rates"
+
+
+@tracked()
+class DeliveryBand(TenantModel):
+    """Delivery up to a distance, in the unit of the studio's rates, and its price; the next band begins there."""
+
+    up_to = models.DecimalField(max_digits=7, decimal_places=1, help_text="One way.")
+    price = models.DecimalField(
+        max_digits=12, decimal_places=4, help_text="Of the whole event; with tax where prices are."
+    )
+
+    class Meta:
+        ordering: ClassVar = ["up_to"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["studio", "up_to"], name="quoting_deliveryband_key"),
+            models.CheckConstraint(
+                condition=models.Q(up_to__gt=0, price__gte=0), name="quoting_deliveryband_range"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"up to {self.up_to}"

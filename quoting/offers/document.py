@@ -42,7 +42,10 @@ class QuotePrice(msgspec.Struct, frozen=True, kw_only=True):
     total: Decimal
     deposit: Decimal
     deposit_percent: Decimal
+    """0 where the deposit is an amount."""
     inclusive: bool
+    shown: tuple[FrozenLine, ...] | msgspec.UnsetType = msgspec.UNSET
+    """What the client reads in place of the lines; older offers show the lines."""
 
 
 class FrozenEvent(msgspec.Struct, frozen=True, kw_only=True):
@@ -147,6 +150,8 @@ class QuoteDocument(QuotePrice, frozen=True, kw_only=True):
     bill: tuple[FrozenBillLine, ...]
     work: tuple[FrozenTask, ...]
     hours: FrozenHours | None = None
+    shows_counts: bool = True
+    """Whether the client reads how many balloons there are."""
 
 
 class FrozenStudio(msgspec.Struct, frozen=True, kw_only=True):
@@ -290,6 +295,11 @@ def studio_part(quote: QuoteDocument, chosen: Collection[str] | None = None) -> 
     )
 
 
+def client_lines(price: QuotePrice) -> tuple[FrozenLine, ...]:
+    """The lines of a price as the client reads them: on the page, the PDF, in the e-mail and on the invoice."""
+    return price.lines if price.shown is msgspec.UNSET else price.shown
+
+
 def option_keys(quote: QuoteDocument) -> list[str]:
     """Keys of all options: the choice that needs most."""
     return [option.key for option in quote.options]
@@ -311,6 +321,10 @@ def _written_quote(quote: QuoteDocument) -> dict[str, object]:
     written = structs.asdict(quote)
     if not quote.options:
         del written["options"], written["prices"]
+    if quote.shown is msgspec.UNSET:
+        del written["shown"]
+    if quote.shows_counts:
+        del written["shows_counts"]
     written["pieces"] = [_if_said(piece, "height_m", "design", "still") for piece in quote.pieces]
     written["bill"] = [_if_said(line, "on_site") for line in quote.bill]
     return written

@@ -20,6 +20,7 @@ from quoting.offers.document import (
     OfferDocument,
     QuoteDocument,
     choose,
+    client_lines,
     price_choice,
     read_offer,
 )
@@ -150,6 +151,7 @@ class OfferShown:
     total: str
     deposit: str
     deposit_percent: str
+    """Empty where the deposit is an amount."""
     has_deposit: bool
     instalments: tuple[InstalmentShown, ...]
     rest: str
@@ -183,6 +185,11 @@ class OfferShown:
     def options_out(self) -> tuple[OptionShown, ...]:
         """The others."""
         return tuple(option for option in self.options if not option.on or option.needs)
+
+    @property
+    def shows_counts(self) -> bool:
+        """Whether it says how many balloons there are."""
+        return any(piece.counts for piece in self.pieces)
 
     @property
     def many_taxes(self) -> bool:
@@ -226,12 +233,12 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
         pieces=tuple(_piece(quote, place, price.chosen) for place in range(len(quote.pieces))),
         options=tuple(_option(quote, option, price, amount) for option in quote.options),
         choice="".join(price.chosen),
-        lines=lines_shown(quote.lines, amount),
+        lines=lines_shown(client_lines(quote), amount),
         net=amount(quote.net),
         taxes=taxes_shown(quote.taxes, amount, locale),
         total=amount(quote.total),
         deposit=amount(quote.deposit),
-        deposit_percent=percent(quote.deposit_percent, locale),
+        deposit_percent=percent(quote.deposit_percent, locale) if quote.deposit_percent else "",
         has_deposit=quote.deposit > 0,
         instalments=parts,
         rest=rest,
@@ -269,7 +276,7 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
         facts=piece.facts,
         counts=tuple(
             CountShown(count.label, format_decimal(count.count, locale=quote.locale))
-            for count in piece.counts
+            for count in (piece.counts if quote.shows_counts else ())
         ),
         palette=_palette(piece),
         has_model=bool(piece.design),

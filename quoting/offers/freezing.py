@@ -21,7 +21,7 @@ from quoting.offers.document import (
     QuotePrice,
 )
 from quoting.pricing import instalments
-from quoting.pricing.frozen import FrozenTax, plain_percent
+from quoting.pricing.frozen import FrozenLine, FrozenTax, plain_percent
 from quoting.pricing.tape import Tape
 from quoting.prints.pictures import on_its_own
 from quoting.quotes import options, sheet
@@ -59,7 +59,7 @@ def copy_of(read: Sheet) -> QuoteDocument:
         currency=studio.currency,
         locale=studio.locale,
         units=studio.units,
-        pieces=tuple(_frozen_piece(piece, studio) for piece in read.pieces),
+        pieces=tuple(_frozen_piece(piece, studio, counts=read.shown.counts) for piece in read.pieces),
         options=_frozen_options(read),
         prices=_frozen_prices(read),
         instalments=tuple(instalments.read(quote.instalments)),
@@ -68,19 +68,19 @@ def copy_of(read: Sheet) -> QuoteDocument:
         bill=_frozen_bill(read),
         work=_frozen_work(read),
         hours=_frozen_hours(read),
+        shows_counts=read.shown.counts,
         **structs.asdict(_frozen_price(read.whole_tape)),
     )
 
 
-def piece_facts(piece: SetPiece, units: str) -> list[str]:
-    """Size, frames and garland of a piece in a few words each."""
+def piece_facts(piece: SetPiece, units: str, *, counts: bool = True) -> list[str]:
+    """Size, frames and garland of a piece in a few words each; with ``counts`` how many balloons it has."""
     found = piece.takeoff
     width, height = (lengths.written(Decimal(str(side)), units) for side in (found.width_m, found.height_m))
     facts = [f"{width} wide, {height} high"]
     if found.balloons:
-        facts.append(
-            f"{found.balloons} balloons, {lengths.written(Decimal(str(found.garland_m)), units)} of garland"
-        )
+        run = f"{lengths.written(Decimal(str(found.garland_m)), units)} of garland"
+        facts.append(f"{found.balloons} balloons, {run}" if counts else run)
     if found.frames:
         words = frame_words(found.frames)
         facts.append(words[:1].upper() + words[1:])
@@ -106,17 +106,19 @@ def _frozen_event(event: Event, studio: Studio) -> FrozenEvent:
     )
 
 
-def _frozen_piece(piece: SetPiece, studio: Studio) -> FrozenPiece:
+def _frozen_piece(piece: SetPiece, studio: Studio, *, counts: bool) -> FrozenPiece:
     found = piece.takeoff
     width, height = found.picture_size
     alt = in_units(found.alt, studio.units)
+    if not counts:
+        alt = alt.replace(f"{found.balloons} balloons", "balloons", 1)
     return FrozenPiece(
         name=piece.name,
         svg=described(on_its_own(piece.picture), alt),
         alt=alt,
         width=width,
         height=height,
-        facts=tuple(piece_facts(piece, studio.units)),
+        facts=tuple(piece_facts(piece, studio.units, counts=counts)),
         counts=tuple(
             FrozenCount(round_name(count.size_in, count.name), count.placed) for count in found.counts
         ),
@@ -144,6 +146,9 @@ def _frozen_price(tape: Tape) -> QuotePrice:
         deposit=plain(tape.deposit),
         deposit_percent=plain_percent(tape.deposit_percent),
         inclusive=tape.inclusive,
+        shown=tuple(
+            FrozenLine(label=line.label, detail=line.detail, amount=plain(line.amount)) for line in tape.shown
+        ),
     )
 
 

@@ -7,6 +7,15 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Delivery up to ``up_to`` miles or kilometres that no nearer band reaches, at one price."""
+
+    up_to: Decimal
+    price: Decimal
+
+
 HUNDRED: Final = Decimal(100)
 METRES_BY_UNIT: Final = {"mile": Decimal("1609.344"), "km": Decimal(1000)}
 """International mile (1959 yard-and-pound agreement): exact."""
@@ -101,6 +110,8 @@ class PriceRates:
     """The margin aimed at, as a share of the price; given, it takes the mark-up's place. Below 100."""
     minimum_order: Decimal = Decimal(0)
     rounding_step: Decimal = Decimal(0)
+    bands: tuple[Band, ...] | None = None
+    """Delivery by distance; none: it is reckoned from distance, drive and crew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +122,8 @@ class PriceTerms:
     default_tax: Tax = NO_TAX
     inclusive: bool = False
     deposit_percent: Decimal = Decimal(0)
+    deposit_amount: Decimal | None = None
+    """Asked in place of the share, with tax; never more than the total."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Final
 
-from quoting.models import DistanceUnit, PriceBy, Rates
-from quoting.pricing.inputs import PriceRates, PriceTerms, Tax
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from quoting.models import DeliveryBand, DeliveryBy, DistanceUnit, PriceBy, Rates
+from quoting.pricing.inputs import Band, PriceRates, PriceTerms, Tax
 from studio.models import Studio, TaxRate
 from studio.money import amounts
 from studio.tenancy.access import require
@@ -24,6 +28,7 @@ AMOUNTS: Final = (
 )
 WITHOUT_MINOR_UNIT: Final = 100
 """Placeholders are made for currencies with cents; where there are none they are this many times as high."""
+_BANDS: Final = KeptQuery(lambda: DeliveryBand.objects.order_by("up_to"))
 _KEPT: Final = KeptQuery(lambda: Rates.objects.order_by("pk")[:1])
 
 
@@ -46,7 +51,39 @@ def keep_rates(rates: Rates) -> Rates:
     return rates
 
 
-def price_rates(rates: Rates) -> PriceRates:
+def find_bands() -> tuple[Band, ...]:
+    """The table of delivery prices, whether it counts or not; nearest first."""
+    require(Right.SEE_QUOTES)
+    return tuple(Band(band.up_to, band.price) for band in _BANDS.rows())
+
+
+def keep_client_terms(rates: Rates, bands: Sequence[tuple[int, Band]]) -> Rates:
+    """Keep what clients see, and the table of delivery prices with the row that each stood in.
+
+    Raises ``ValidationError`` at the field: ``up_to_2`` for the second row.
+    """
+    require(Right.EDIT_STUDIO)
+    _refuse_bands(rates, bands)
+    with transaction.atomic():
+        rates.full_clean()
+        rates.save()
+        DeliveryBand.objects.all().delete()
+        for _, band in bands:
+            DeliveryBand.objects.create(up_to=band.up_to, price=band.price)
+    return rates
+
+
+def bands_of(rates: Rates) -> tuple[Band, ...] | None:
+    """The studio's delivery prices by distance, nearest first; none where delivery is reckoned from costs.
+
+    A query only where they count.
+    """
+    if rates.delivery_by != DeliveryBy.BANDS:
+        return None
+    return find_bands()
+
+
+def price_rates(rates: Rates, bands: tuple[Band, ...] | None = None) -> PriceRates:
     """What the price tape needs of them."""
     return PriceRates(
         prep_hour=rates.prep_hour,
@@ -62,6 +99,7 @@ def price_rates(rates: Rates) -> PriceRates:
         margin_percent=rates.margin_percent if rates.price_by == PriceBy.MARGIN else None,
         minimum_order=rates.minimum_order,
         rounding_step=rates.rounding_step,
+        bands=bands,
     )
 
 
@@ -82,6 +120,20 @@ def as_tax(rate: TaxRate) -> Tax:
 
 
 # Private
+
+
+def _refuse_bands(rates: Rates, bands: Sequence[tuple[int, Band]]) -> None:
+    """Each band begins where the one before it ends: no two of one distance, and none that goes back."""
+    if rates.delivery_by == DeliveryBy.BANDS and not bands:
+        raise ValidationError({"up_to_1": "Enter at least one distance and its price."})
+    last = Decimal(0)
+    for place, band in bands:
+        if band.up_to <= last:
+            words = f"Enter more than {last.normalize():f}: each row goes on where the one before it ends."
+            raise ValidationError({f"up_to_{place}": words})
+        if band.price < 0:
+            raise ValidationError({f"price_{place}": "Enter a price of zero or more."})
+        last = band.up_to
 
 
 def _placeholders(studio: Studio) -> Rates:

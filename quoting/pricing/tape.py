@@ -23,6 +23,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from quoting.pricing.client_lines import ClientLine, Shown, client_lines, missing_to, rounded_up
+from quoting.pricing.delivery import band_of
 from quoting.pricing.inputs import (
     HUNDRED,
     METRES_BY_UNIT,
@@ -61,6 +63,8 @@ class TapeLine:
     """What it would cost if nobody had set it by hand; none where nobody has."""
     reason: str = ""
     """Why it was set by hand: for the studio's eyes."""
+    is_set: bool = False
+    """Whether somebody set its price, so that it isn't rounded for the client."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +100,10 @@ class Tape:
     total: Decimal
     deposit: Decimal
     deposit_percent: Decimal
+    """0 where the deposit is an amount."""
     inside: Inside | None = None
+    shown: tuple[ClientLine, ...] = ()
+    """What the client reads in place of the lines; empty where nobody said how much that is."""
 
     def for_others(self) -> Tape:
         """The same without cost, margin and origin: for everybody but the owner."""
@@ -117,10 +124,12 @@ def price(
     rates: PriceRates,
     terms: PriceTerms,
     adjustments: Adjustments = NOT_ADJUSTED,
+    shown: Shown | None = None,
 ) -> Tape:
     """The tape of a quote: goods, hands, van, free lines; then rush, smallest order, discount and rounding.
 
-    Lines set by hand take the place of the built ones before anything is put on or taken off.
+    Lines set by hand take the place of the built ones before anything is put on or taken off. ``shown``: each price
+    that the client reads is rounded by itself; without it the sum is.
     """
     bags = _bag_shares(shares)
     lines = [line for share in shares for line in _goods_lines(share, bags, rates, terms)]
@@ -131,7 +140,12 @@ def price(
     lines += _rush_lines(lines, adjustments.rush_percent, terms)
     lines += _minimum_lines(lines, rates.minimum_order, terms)
     lines += _discount_lines(lines, adjustments, terms)
-    lines += _rounding_line(lines, rates.rounding_step, terms)
+    read = client_lines(lines, shown, terms.currency) if shown else ()
+    step = rounded(rates.rounding_step, terms.currency)
+    up = rounded_up(read, step)
+    lines += (
+        _rounding_lines(_sum(up) - _sum(read), lines, terms) if shown else _rounding_line(lines, step, terms)
+    )
     net, taxes, total = totals(
         ((line.tax, line.amount) for line in lines), currency=terms.currency, inclusive=terms.inclusive
     )
@@ -142,9 +156,10 @@ def price(
         net=net,
         taxes=taxes,
         total=total,
-        deposit=rounded(total * terms.deposit_percent / HUNDRED, terms.currency),
-        deposit_percent=terms.deposit_percent,
+        deposit=_deposit(total, terms),
+        deposit_percent=terms.deposit_percent if terms.deposit_amount is None else Decimal(0),
         inside=_inside(lines, net, rates, terms.currency),
+        shown=up,
     )
 
 
@@ -346,7 +361,28 @@ def _call_words(hours: PaidHours) -> str:
 
 
 def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
-    """There and back ``trips`` times; everybody on the van is paid for the hours on the road."""
+    """There and back ``trips`` times; everybody on the van is paid for the hours on the road.
+
+    Where the studio has bands, the price is its band's; what it costs stays as it is reckoned.
+    """
+    if rates.bands is None:
+        return _reckoned_van(way, crew, rates, terms)
+    band = band_of(rates.bands, way.distance_m, rates.distance_unit) if way.trips else None
+    if band is None:
+        return []
+    (line,) = _reckoned_van(way, crew, rates, terms)
+    words = f"up to {_plain(band.up_to)} {rates.distance_unit}"
+    if rates.distance_unit == "mile" and band.up_to != 1:
+        words += "s"
+    return [
+        replace(
+            line, label="Delivery", detail=words, amount=rounded(band.price, terms.currency),
+            origin=f"your delivery price {words}", is_set=True,
+        )
+    ]  # fmt: skip
+
+
+def _reckoned_van(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list[TapeLine]:
     if not way.trips or not (way.distance_m or way.drive_minutes):
         return []
     legs = 2 * way.trips
@@ -366,7 +402,7 @@ def _extra_line(extra: Extra, terms: PriceTerms) -> TapeLine:
     amount = line_amount(extra.quantity, extra.unit_price, currency=terms.currency)
     detail = "" if extra.quantity == 1 else f"{extra.quantity.normalize():f} ×"
     tax = extra.tax or terms.default_tax
-    return TapeLine(extra.label, detail, amount, "free", tax, cost=Decimal(0), extra=extra.pk)
+    return TapeLine(extra.label, detail, amount, "free", tax, cost=Decimal(0), extra=extra.pk, is_set=True)
 
 
 def _as_set_by_hand(line: TapeLine, by_hand: Mapping[str, ByHand], terms: PriceTerms) -> TapeLine:
@@ -374,7 +410,7 @@ def _as_set_by_hand(line: TapeLine, by_hand: Mapping[str, ByHand], terms: PriceT
     if found is None:
         return line
     amount = rounded(found.amount, terms.currency)
-    return replace(line, amount=amount, built=line.amount, reason=found.reason)
+    return replace(line, amount=amount, built=line.amount, reason=found.reason, is_set=True)
 
 
 def _rush_lines(lines: Sequence[TapeLine], percent: Decimal, terms: PriceTerms) -> list[TapeLine]:
@@ -422,16 +458,24 @@ def _spread(
     ]
 
 
-def _sum(lines: Sequence[TapeLine]) -> Decimal:
+def _sum(lines: Iterable[TapeLine | ClientLine]) -> Decimal:
     return sum((line.amount for line in lines), Decimal(0))
 
 
 def _rounding_line(lines: Sequence[TapeLine], step: Decimal, terms: PriceTerms) -> list[TapeLine]:
     """What brings the sum of the lines up to the next multiple of the studio's step, as a line of its own."""
     before = _sum(lines)
-    step = rounded(step, terms.currency)
-    missing = (step - before % step) % step if step > 0 and before > 0 else Decimal(0)
+    return _rounding_lines(missing_to(before, step) if step > 0 and before > 0 else Decimal(0), lines, terms)
+
+
+def _rounding_lines(missing: Decimal, lines: Sequence[TapeLine], terms: PriceTerms) -> list[TapeLine]:
     return _spread("Rounding", "", "rounding", missing, lines, terms)
+
+
+def _deposit(total: Decimal, terms: PriceTerms) -> Decimal:
+    if terms.deposit_amount is None:
+        return rounded(total * terms.deposit_percent / HUNDRED, terms.currency)
+    return max(min(rounded(terms.deposit_amount, terms.currency), total), Decimal(0))
 
 
 def _inside(lines: Sequence[TapeLine], net: Decimal, rates: PriceRates, currency: str) -> Inside:

@@ -8,4 +8,5 @@ from quoting.pricing import views
 
 urlpatterns = [
     path("settings/rates/", views.rates, name="rates"),
+    path("settings/what-clients-see/", views.client_terms, name="client-terms"),
 ]

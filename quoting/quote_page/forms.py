@@ -152,8 +152,15 @@ class WayForm(forms.Form):
     drive_minutes = forms.IntegerField(min_value=0, max_value=24 * 60, label="Minutes one way")
     trips = forms.IntegerField(min_value=0, max_value=20, label="Round trips")
 
-    def __init__(self, data: Mapping[str, object] | None = None, *, unit: str, initial: Way) -> None:
-        self.unit = unit
+    def __init__(
+        self,
+        data: Mapping[str, object] | None = None,
+        *,
+        unit: str,
+        initial: Way,
+        by_distance: bool = False,
+    ) -> None:
+        self.unit, self.by_distance = unit, by_distance
         metres = METRES_BY_UNIT[unit]
         shown = (Decimal(initial.distance_m) / metres).quantize(Decimal("0.1")).normalize()
         super().__init__(data, initial={**asdict(initial), "distance": f"{shown:f}"})
@@ -163,9 +170,21 @@ class WayForm(forms.Form):
             max_value=most,
             label="Miles one way" if unit == "mile" else spelled("Kilometers one way"),
         )
+        if by_distance:
+            self.fields["distance"].help_text = "Sets the delivery price."
         self.order_fields(["distance", "drive_minutes", "trips"])
         for name, field in self.fields.items():
             field.widget = PLAIN(attrs={"inputmode": "decimal", "autocomplete": "off", "id": f"way-{name}"})
+
+    def clean(self) -> dict[str, object]:
+        """Where delivery is priced by distance, a van that goes needs one."""
+        cleaned: dict[str, object] = super().clean() or self.cleaned_data
+        if self.by_distance and cleaned.get("trips") and cleaned.get("distance") == 0:
+            self.add_error(
+                "distance",
+                "Enter how far it is: your delivery price depends on it. No delivery: 0 round trips.",
+            )
+        return cleaned
 
     @property
     def distance_m(self) -> int:

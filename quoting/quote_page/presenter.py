@@ -61,7 +61,7 @@ def tape_rows(
         Row("Total", beside_total, amounts.written(tape.total, tape.currency, studio.locale), kind="total"),
         *(_included_tax_rows(tape, studio) if tape.inclusive else []),
         Row(
-            f"deposit {_plain(tape.deposit_percent)} % when the client agrees",
+            f"deposit {f'{_plain(tape.deposit_percent)} % ' if tape.deposit_percent else ''}when the client agrees",
             "",
             without_sign(tape.deposit, studio),
             kind="quiet",
@@ -184,7 +184,11 @@ def hours(read: Sheet) -> list[tuple[str, str]]:
 
 
 def travel_words(read: Sheet) -> str:
-    """That the total has no travel in it, where nobody knows yet where to."""
+    """That the total has no travel in it, where nobody knows yet where to, or no delivery price reaches so far."""
+    if read.lacks_delivery and read.quote.distance_m:
+        return "delivery not included: beyond your last delivery price"
+    if read.lacks_delivery:
+        return "delivery not included: enter the distance under Travel"
     is_unknown = read.quote.event.venue_id is None and not read.has_way
     return "travel not included: no venue yet" if is_unknown else ""
 

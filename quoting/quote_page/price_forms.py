@@ -7,11 +7,13 @@ from decimal import Decimal
 
 from django import forms
 
-from quoting.models import Quote
+from quoting.models import ClientView, Quote, Rates
 from quoting.pricing import instalments
 from quoting.pricing.tape import TapeLine
 from quoting.quote_page.percent_field import PercentField
 from studio.models import Studio
+from studio.models.spelling import spelled
+from studio.money import amounts
 from studio.ui.forms import DayField, MoneyField
 
 LONGEST_REASON = 120
@@ -63,23 +65,40 @@ class AdjustForm(forms.Form):
 
 
 class PaymentPlanForm(forms.Form):
-    """Deposit and instalments of one quote: shares of the total, and the day of each."""
+    """Deposit and instalments of one quote, the day of each, and how much of the price its client sees."""
 
-    def __init__(self, data: Mapping[str, object] | None = None, *, quote: Quote, studio: Studio) -> None:
+    def __init__(
+        self, data: Mapping[str, object] | None = None, *, quote: Quote, studio: Studio, rates: Rates
+    ) -> None:
         known = instalments.read(quote.instalments)
         initial: dict[str, object] = {
-            "deposit_percent": None if quote.deposit_percent is None else _shown(quote.deposit_percent) or "0"
+            "deposit_percent": None
+            if quote.deposit_percent is None
+            else _shown(quote.deposit_percent) or "0",
+            "deposit_amount": quote.deposit_amount,
+            "client_view": quote.client_view,
         }
         for place, one in enumerate(known, start=1):
             initial |= {f"percent_{place}": _shown(one.percent), f"due_on_{place}": one.due_on}
         super().__init__(data, initial=initial)
         usual = f"{studio.deposit_percent.normalize():f} %"
+        if rates.deposit_amount is not None:
+            usual = amounts.written(rates.deposit_amount, studio.currency, studio.locale)
         self.fields["deposit_percent"] = PercentField(
             most=100,
             places=2,
             required=False,
             label="Deposit",
             help_text=f"Leave empty for your usual {usual}.",
+        )
+        self.fields["deposit_amount"] = MoneyField(
+            currency=studio.currency, locale=studio.locale, required=False, label="or as an amount"
+        )
+        self.fields["client_view"] = forms.ChoiceField(
+            choices=[("", f"as usual: {spelled(ClientView(rates.client_view).label)}")]
+            + [(value, spelled(label)) for value, label in ClientView.choices],
+            required=False,
+            label="The client sees",
         )
         for place in range(1, ROWS + 1):
             self.fields[f"percent_{place}"] = PercentField(

@@ -277,14 +277,17 @@ def _forms(read: Sheet, piece: SetPiece | None, *, may_edit: bool) -> dict[str, 
             read.rates.rush_percent,
         ),
         "plan_form": Standing(
-            lambda: PaymentPlanForm(quote=quote, studio=studio),
-            (quote.instalments, quote.deposit_percent),
-            studio.deposit_percent,
+            lambda: PaymentPlanForm(quote=quote, studio=studio, rates=read.rates),
+            *terms,
+            (quote.instalments, quote.deposit_percent, quote.deposit_amount, quote.client_view),
+            (studio.deposit_percent, read.rates.deposit_amount, read.rates.client_view),
         ),
         "by_hand_form": Standing(lambda: ByHandForm(lines=read.tape.lines, studio=studio), *terms, keyed),
         "way_form": Standing(
-            lambda: WayForm(unit=read.rates.distance_unit, initial=way_of(quote)),
-            read.rates.distance_unit,
+            lambda: WayForm(
+                unit=read.rates.distance_unit, initial=way_of(quote), by_distance=read.bands is not None
+            ),
+            (read.rates.distance_unit, read.bands is not None),
             way_of(quote),
         ),
         "options_form": Standing(lambda: OptionsForm(sheet=read), list(candidates(read))),

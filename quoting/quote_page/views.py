@@ -124,13 +124,15 @@ def adjust(request: StudioRequest, quote_id: int) -> HttpResponse:
 def set_payment(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Deposit and instalments."""
     read = read_now(request, quote_id)
-    form = PaymentPlanForm(request.POST, quote=read.quote, studio=read.studio)
+    form = PaymentPlanForm(request.POST, quote=read.quote, studio=read.studio, rates=read.rates)
     return _apply(
         request,
         read,
         lambda read, version: adjusting.set_payment(
             read,
             deposit_percent=form.cleaned_data["deposit_percent"],
+            deposit_amount=form.cleaned_data["deposit_amount"],
+            client_view=form.cleaned_data["client_view"],
             instalments=form.instalments,
             version=version,
         ),
@@ -163,7 +165,12 @@ def set_by_hand(request: StudioRequest, quote_id: int) -> HttpResponse:
 def way(request: StudioRequest, quote_id: int) -> HttpResponse:
     """How far the van goes."""
     read = read_now(request, quote_id)
-    form = WayForm(request.POST, unit=read.rates.distance_unit, initial=way_of(read.quote))
+    form = WayForm(
+        request.POST,
+        unit=read.rates.distance_unit,
+        initial=way_of(read.quote),
+        by_distance=read.bands is not None,
+    )
     return _apply(
         request,
         read,

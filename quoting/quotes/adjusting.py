@@ -17,6 +17,7 @@ from quoting.quotes.sheet import Sheet
 from quoting.quotes.steps import BELOW_ZERO, Which, change_quote
 from quoting.set_pieces.faults import CannotSketch
 from studio.models import entered_studio
+from studio.money import amounts
 
 
 def adjust(
@@ -79,14 +80,23 @@ def set_by_hand(which: Which, key: str, *, amount: Decimal | None, reason: str, 
 
 
 def set_payment(
-    which: Which, *, deposit_percent: Decimal | None, instalments: Sequence[Instalment], version: int
+    which: Which,
+    *,
+    deposit_percent: Decimal | None,
+    instalments: Sequence[Instalment],
+    version: int,
+    deposit_amount: Decimal | None = None,
+    client_view: str = "",
 ) -> Quote:
-    """The deposit of this quote (none: the studio's own) and the instalments that follow it, by day."""
+    """How this quote is paid and shown: its deposit (neither share nor amount: the studio's own), the instalments that
+    follow it by day, and how much of the price its client sees (empty: as the studio shows it)."""
 
     def change(read: Sheet) -> str:
         quote = read.quote
-        studio = entered_studio()
-        deposit = studio.deposit_percent if deposit_percent is None else deposit_percent
+        quote.deposit_percent, quote.deposit_amount = deposit_percent, deposit_amount
+        quote.client_view = client_view
+        _refuse_deposit(read)
+        deposit = _deposit_share(read)
         ordered = sorted(instalments, key=lambda one: one.due_on)
         if len(ordered) > plan.MOST:
             raise CannotSketch({"deposit_percent": [f"At most {plan.MOST} instalments."]})
@@ -96,8 +106,33 @@ def set_payment(
             )
         if deposit + sum((one.percent for one in ordered), Decimal(0)) > HUNDRED:
             raise CannotSketch({"deposit_percent": ["Deposit and instalments come to more than 100 %."]})
-        quote.deposit_percent, quote.instalments = deposit_percent, plan.kept(ordered)
+        quote.instalments = plan.kept(ordered)
         quote.full_clean(exclude=["studio", "event", "changed_by"])
         return "how it is paid"
 
     return change_quote(which, version, change, in_place=True)
+
+
+# Private
+
+
+def _refuse_deposit(read: Sheet) -> None:
+    quote = read.quote
+    if quote.deposit_amount is None:
+        return
+    if quote.deposit_percent is not None:
+        raise CannotSketch({"deposit_amount": ["Enter a share or an amount, not both."]})
+    total = read.whole_tape.total
+    if not 0 <= quote.deposit_amount <= total:
+        studio = entered_studio()
+        most = amounts.written(total, studio.currency, studio.locale)
+        raise CannotSketch({"deposit_amount": [f"Enter an amount from 0 to the total of {most}."]})
+
+
+def _deposit_share(read: Sheet) -> Decimal:
+    """The deposit as a share of the total, in per cent."""
+    terms = read.terms
+    if terms.deposit_amount is None:
+        return terms.deposit_percent
+    total = read.whole_tape.total
+    return min(terms.deposit_amount / total, Decimal(1)) * HUNDRED if total > 0 else Decimal(0)

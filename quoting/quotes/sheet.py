@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from decimal import Decimal
 from functools import cached_property
 
 from django.http import Http404
 
 from quoting.craft.sheets.stored import StoredLine
-from quoting.models import FreeLine, Quote, Rates, SetPiece, Supply, SupplyKind
+from quoting.models import ClientView, FreeLine, Quote, Rates, SetPiece, Supply, SupplyKind
 from quoting.pricing import rates as rating
-from quoting.pricing.inputs import Adjustments, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
+from quoting.pricing.client_lines import Shown
+from quoting.pricing.delivery import band_of
+from quoting.pricing.inputs import Adjustments, Band, ByHand, Extra, Goods, PriceTerms, Share, Way, Work
 from quoting.pricing.tape import PaidHours, Tape, paid_hours, price
 from quoting.quotes import staffing, stock_view
 from quoting.quotes.beside import NOTHING, Beside, beside
@@ -23,7 +26,7 @@ from quoting.set_pieces import kits
 from quoting.set_pieces.alter import Owned
 from quoting.set_pieces.presenter import frame_words
 from stock.catalogue import items as catalogue
-from stock.models import Item, Kind
+from stock.models import HirePer, Item, Kind
 from studio import tenancy
 from studio.models import Studio, TaxRate, entered_studio
 from studio.tenancy.access import require
@@ -74,6 +77,8 @@ class Sheet:
     items: Mapping[str, Item]
     owned: Owned
     crew: Crew
+    bands: tuple[Band, ...] | None = None
+    """Delivery prices by distance; none where delivery is reckoned from costs."""
     asked: Set[str] = frozenset()
     """Codes that the shelf was asked for, whether it knows them or not."""
     supplied: Mapping[str, Decimal] = field(default_factory=dict)
@@ -180,10 +185,30 @@ class Sheet:
             work=self._paid_work() if self.pieces else None,
             way=Way(self.quote.distance_m, self.quote.drive_minutes, self.quote.trips),
             extras=[self._extra(line) for line in self.free_lines],
-            rates=rating.price_rates(self.rates),
+            rates=rating.price_rates(self.rates, self.bands),
             terms=self.terms,
             adjustments=self.adjustments,
+            shown=self.shown,
         )
+
+    @property
+    def shown(self) -> Shown:
+        """How much of the price the client reads: as the quote says, or else the studio."""
+        rates = self.rates
+        return Shown(
+            ClientView(self.quote.client_view or rates.client_view),
+            counts=rates.clients_see_counts,
+            hours=rates.clients_see_hours,
+            names=tuple(piece.name for piece in self.pieces),
+        )
+
+    @property
+    def lacks_delivery(self) -> bool:
+        """Whether the van goes, and no delivery price of the studio's reaches as far, or nobody said how far."""
+        quote = self.quote
+        if self.bands is None or not quote.trips or not self.pieces:
+            return False
+        return band_of(self.bands, quote.distance_m, self.rates.distance_unit) is None
 
     def _paid_work(self) -> Work:
         """The work without the washing where the studio has a price for that, as from a laundry."""
@@ -198,8 +223,11 @@ class Sheet:
     def terms(self) -> PriceTerms:
         """Currency, taxes and deposit: the quote's own where it has one."""
         terms = rating.price_terms(self.studio, list(self.taxes))
-        own = self.quote.deposit_percent
-        return terms if own is None else replace(terms, deposit_percent=own)
+        quote = self.quote
+        if quote.deposit_percent is not None:
+            return replace(terms, deposit_percent=quote.deposit_percent)
+        amount = self.rates.deposit_amount if quote.deposit_amount is None else quote.deposit_amount
+        return replace(terms, deposit_amount=amount)
 
     @cached_property
     def adjustments(self) -> Adjustments:
@@ -246,11 +274,21 @@ class Sheet:
         return Share(part, label, detail, tuple(goods), place)
 
     def _cared_for(self, goods: Goods) -> Goods:
-        """With what cleaning a frame or washing a cover costs after each use."""
+        """With what cleaning a frame or washing a cover costs after each use, and its hire price for the days."""
         item = self.items.get(goods.code)
+        if item and goods.price is not None and item.hire_per == HirePer.DAY:
+            goods = replace(goods, price=goods.price * self.days)
         care = {Kind.FRAME: self.rates.frame_care, Kind.COVER: self.rates.cover_care}
         known = care.get(Kind(item.kind)) if item else None
         return replace(goods, care=known) if known else goods
+
+    @cached_property
+    def days(self) -> int:
+        """Days of use: each begun day of 24 hours from the first access to the end of the take-down; at least one."""
+        if self.quote._state.adding:  # a piece that belongs to no quote yet
+            return 1
+        event = self.quote.event
+        return max(1, -((event.access_from - event.out_by) // timedelta(days=1)))
 
     def _made_for_it(self, line: StoredLine, goods: Goods) -> Goods:
         """What is bought, hired or made for this quote alone: at the cost that was said, what is printed else at the
@@ -285,16 +323,18 @@ def read_sheet(
     kits.unpack(pieces)
     asked = _codes(pieces) | _latex(pieces, colours)
     items, owned = stock_view.read(asked)
+    rates = rating.rates_of(studio)
     return Sheet(
         studio=studio,
         quote=quote,
         pieces=pieces,
         free_lines=_free_lines(quote, taxes) if around.has_lines else [],
-        rates=rating.rates_of(studio),
+        rates=rates,
         taxes=[tax for tax in taxes if tax.retired_at is None],
         items=items,
         owned=owned,
         crew=staffing.crew_among(around.roles, quote.event, has_others=around.has_others),
+        bands=rating.bands_of(rates),
         asked=asked,
         supplied=_supplied(quote, _codes(pieces) - set(items)) if around.has_supplies else {},
         beside=around,

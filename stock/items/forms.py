@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from stock.catalogue import barcodes, frame_outlines
 from stock.catalogue.fields import DecimalField, KeyedForm, quantity_field
 from stock.catalogue.items import MAX_QUANTITY, USUAL_NATURE, USUAL_SIZES_IN
-from stock.models import Colour, Item, Kind, MovementKind, Nature, Purpose
+from stock.models import Colour, HirePer, Item, Kind, MovementKind, Nature, Purpose
 from studio.measures import weights
 from studio.models import Studio
 from studio.models.spelling import spelled_lazy
@@ -20,6 +20,8 @@ from studio.ui.field_layout import lay_out
 from studio.ui.forms import DayField, LengthField, MoneyField
 
 OUTLINE_FIELDS: Final = ("shape", "width_m", "height_m", "depth_m", "tube_m", "foot_depth_m")
+HIRED: Final = frozenset({Kind.FRAME, Kind.COVER, Kind.PROP})
+"""Kinds that may be hired by the day."""
 COST_FIELDS: Final = ("bag_price", "unit_cost")
 """Only for people who may see costs."""
 NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
@@ -28,6 +30,7 @@ NOT_ASKED: Final[Mapping[str, frozenset[Kind]]] = {
     "bag_price": frozenset(Kind) - {Kind.LATEX, Kind.TWISTING, Kind.HARDWARE},
     "unit_cost": frozenset({Kind.LATEX, Kind.TWISTING}),
     "price_per_use": frozenset({Kind.TOOL}),
+    "hire_per": frozenset(Kind) - HIRED,
     "expected_uses": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FOIL}),
     "turnaround_hours": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FOIL}),
     "weight": frozenset({Kind.LATEX, Kind.TWISTING, Kind.FLORAL, Kind.FOIL}),
@@ -158,6 +161,13 @@ class ItemForm(forms.Form):
     )
     bag_size = quantity_field("Pieces in a bag", required=False)
     expected_uses = forms.IntegerField(label="Expected uses", min_value=1, max_value=100_000, required=False)
+    hire_per = forms.ChoiceField(
+        label="Hire price is for",
+        required=False,
+        choices=HirePer.choices,
+        initial=HirePer.EVENT,
+        help_text="A day of use is each begun 24 hours, from access to the end of the take-down.",
+    )
     turnaround_hours = forms.IntegerField(
         label="Cleaning time after each use", min_value=0, max_value=24 * 60, required=False
     )
@@ -222,6 +232,8 @@ class ItemForm(forms.Form):
         if "weight" in self.changed_data:
             weight = self.cleaned_data["weight"]
             facts["weight_kg"] = weights.in_kg(weight, self.units) if weight is not None else None
+        if "hire_per" in facts and not facts["hire_per"]:
+            facts["hire_per"] = self.item.hire_per if self.item else HirePer.EVENT
         if "turnaround_hours" in facts:
             facts["turnaround_hours"] = facts["turnaround_hours"] or 0
         return facts
@@ -240,7 +252,7 @@ class ItemForm(forms.Form):
         for field, label in (
             ("bag_price", "Price per bag"),
             ("unit_cost", "Unit cost"),
-            ("price_per_use", "Price per use to clients"),
+            ("price_per_use", "Hire price to clients" if self.kind in HIRED else "Price per use to clients"),
         ):
             self.fields[field] = MoneyField(
                 label=label, currency=studio.currency, locale=studio.locale, required=False
@@ -266,6 +278,7 @@ class ItemForm(forms.Form):
         for field in ("weight", "turnaround_hours", "expected_uses"):
             self.fields[field].widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         lay_out(self.fields["note"], wide=True)
+        lay_out(self.fields["hire_per"], unmarked=True)
 
     def _offer_colours(self) -> None:
         if self.kind in {Kind.LATEX, Kind.TWISTING}:
@@ -279,7 +292,7 @@ class ItemForm(forms.Form):
 ORDER: Final = (
     "name", "colour", "size_in", "nature", "fits_frame", "shape", "width_m", "height_m", "depth_m", "tube_m",
     "foot_depth_m",
-    "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "expected_uses",
+    "opening", "place", "bag_size", "bag_price", "unit_cost", "price_per_use", "hire_per", "expected_uses",
     "turnaround_hours", "weight", "gtin", "reorder_at", "note",
 )  # fmt: skip
 

@@ -5,7 +5,7 @@ from stock.models.alert import Alert, AlertChoice, AlertKind
 from stock.models.answer import KeptAnswer
 from stock.models.colour import Colour, Finish
 from stock.models.hold import Hold, HoldLine, HoldState, Purpose
-from stock.models.item import Item, Kind, Nature
+from stock.models.item import HirePer, Item, Kind, Nature
 from stock.models.kit import Kit, KitPart
 from stock.models.ledger import Balance, Movement, MovementKind
 from stock.models.order import OrderLine, OrderState, PurchaseOrder
@@ -22,6 +22,7 @@ __all__ = [
     "Balance",
     "Colour",
     "Finish",
+    "HirePer",
     "Hold",
     "HoldLine",
     "HoldState",

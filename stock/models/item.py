@@ -39,6 +39,13 @@ class Nature(models.TextChoices):
     REUSABLE = "reusable", "comes back"
 
 
+class HirePer(models.TextChoices):
+    """What the hire price of an item is for."""
+
+    EVENT = "event", "an event"
+    DAY = "day", "a day of use"
+
+
 def _price_field(words: str) -> models.DecimalField[Decimal | None, Decimal | None]:
     """A column for an amount in the studio's currency."""
     return models.DecimalField(words, max_digits=12, decimal_places=4, null=True, blank=True)
@@ -65,6 +72,7 @@ class Item(TenantModel):
         help_text="Its cost came from the list of usual ones, and nobody has checked it.",
     )
     price_per_use = _price_field("price per use")
+    hire_per = models.CharField("hire price for", max_length=5, choices=HirePer, default=HirePer.EVENT)
     expected_uses = models.PositiveIntegerField(null=True, blank=True)
     turnaround_hours = models.PositiveSmallIntegerField(
         "cleaning time in hours", default=0, help_text="From its return until it can go out again."
@@ -129,6 +137,9 @@ class Item(TenantModel):
             models.CheckConstraint(condition=Q(bag_price__gte=0), name="stock_item_bag_price_range"),
             models.CheckConstraint(condition=Q(unit_cost__gte=0), name="stock_item_unit_cost_range"),
             models.CheckConstraint(condition=Q(price_per_use__gte=0), name="stock_item_price_per_use_range"),
+            models.CheckConstraint(
+                condition=Q(hire_per__in=HirePer.values), name="stock_item_hire_per_known"
+            ),
             models.CheckConstraint(condition=Q(weight_kg__gte=0), name="stock_item_weight_range"),
         ]
 

@@ -24,6 +24,7 @@ FOREIGN_SPACES = str.maketrans({"\u00a0": " ", "\u202f": " "})
 def test_the_whole_job_from_the_call_to_the_loaded_van(product: Product, browser: Browser) -> None:
     with visit(browser, product.site, DESK) as owner:
         sign_in(owner, INES)
+        let_clients_see_counts(owner)
         event_address = take_enquiry(owner)
         total = sketch(owner)
         takes = what_it_takes(owner)
@@ -46,6 +47,16 @@ def test_the_whole_job_from_the_call_to_the_loaded_van(product: Product, browser
     with visit(browser, product.site, PHONE) as crew:
         sign_in(crew, MARIT)
         load_van(crew, event_address, takes)
+
+
+def let_clients_see_counts(page: Page) -> None:
+    """As a studio may choose; usually a client reads no counts. The page stays where it is."""
+    back = page.url
+    page.goto("/s/wickerlark/settings/what-clients-see/")
+    page.get_by_label("Show how many balloons there are").check()
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.get_by_text("Saved. New offers show it")).to_be_visible()
+    page.goto(back)
 
 
 def take_enquiry(page: Page, title: str = TITLE, day: date = DAY) -> str:

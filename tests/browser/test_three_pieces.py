@@ -18,7 +18,7 @@ from quoting.demo import PASSWORD
 from tests.browser.hands import Finger, Hands, Keys, Mouse
 from tests.browser.product import Product
 from tests.browser.test_drawing_table import ACT, OVER_BOTH, TOUCH, count, ready, tile
-from tests.browser.test_thin_job import shown_counts
+from tests.browser.test_thin_job import let_clients_see_counts, shown_counts
 from tests.browser.visitors import DESK, INES, MARIT, PHONE, sign_in, visit
 
 TODAY = date.today()  # noqa: DTZ011 - days far enough for any zone
@@ -245,6 +245,7 @@ def agreed_and_loaded(
     takes: dict[str, int],
 ) -> None:
     """Offered, agreed to on the client's phone, and ticked into the van on the crew's."""
+    let_clients_see_counts(owner)
     with owner.expect_navigation():
         owner.get_by_role("button", name="Make an offer", exact=True).click()
     link = owner.get_by_label("Link to copy").input_value()

@@ -18,6 +18,7 @@ from tests.browser.papers import invoice_paper
 from tests.browser.product import Product
 from tests.browser.test_thin_job import (
     FOREIGN_SPACES,
+    let_clients_see_counts,
     pdf_text,
     shown_counts,
     sketch,
@@ -37,6 +38,7 @@ SEES_WITHIN_MS = 15_000
 def test_a_whole_call_from_the_enquiry_to_the_invoice(product: Product, browser: Browser) -> None:
     with visit(browser, product.site, DESK) as owner, visit(browser, product.site, PHONE) as client:
         sign_in(owner, INES)
+        let_clients_see_counts(owner)
         event_address = take_enquiry(owner, TITLE, DAY)
         sketch(owner)
         quote_address = owner.url

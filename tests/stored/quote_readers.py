@@ -21,6 +21,7 @@ from quoting.offers.document import choose, option_keys, price_choice, read_offe
 from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.freezing import frozen_copy, piece_facts
 from quoting.pricing import frozen
+from quoting.pricing.rates import rates_of
 from quoting.quote_page import presenter
 from quoting.quote_page.site_presenter import site_words
 from quoting.quotes import sheet, snapshots, staffing
@@ -105,6 +106,9 @@ def sketch(kept: dict[str, Any], house: House) -> Any:
     _kits(kept.get("kits", ()))
     event = an_event()
     quote = Quote.objects.create(event=event, title="")
+    rates = rates_of(house.studio)
+    rates.clients_see_counts = True  # as every offer did then
+    rates.save()
 
     def keep(piece: SetPiece) -> None:
         kept_takeoff = takeoffs.get(str(piece.pk))

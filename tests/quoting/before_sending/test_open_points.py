@@ -18,9 +18,10 @@ from quoting.before_sending.open_points import (
     WordWithoutReason,
     find_open_points,
 )
-from quoting.models import Offer, Quote, Rates
+from quoting.models import DeliveryBy, Offer, Quote, Rates
 from quoting.offers import offering
 from quoting.pricing import rates as rating
+from quoting.pricing.inputs import Band
 from quoting.pricing.instalments import Instalment
 from quoting.quotes import adjusting, sheet, sketch
 from stock.models import Item
@@ -221,3 +222,41 @@ def test_a_second_press_leads_to_the_offer_although_something_opened_since(wicke
         again = offering.offer(quote)
         assert (again.made, again.offer.pk) == (False, first.offer.pk)
         assert Word().keys == frozenset()
+
+
+def test_a_venue_that_no_delivery_price_reaches_is_asked_for(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        rates = rating.rates_of(entered_studio())
+        rates.delivery_by = DeliveryBy.BANDS
+        rating.keep_client_terms(rates, [(1, Band(Decimal(10), Decimal(40)))])
+        quote = sketch.set_way(quote.pk, distance_m=0, drive_minutes=20, trips=2, version=quote.version)
+        assert points(quote) == (OpenPoint(Matter.DELIVERY, "unknown"),)
+        with pytest.raises(NotSettled):
+            offering.offer(quote)
+        quote = sketch.set_way(quote.pk, distance_m=16_093, drive_minutes=20, trips=2, version=quote.version)
+        beyond = Matter.DELIVERY in matters(quote)
+        assert beyond == (rates.distance_unit == "km"), (
+            "16,093 m are 10 miles (16,093.44 m), and more than 10 km"
+        )
+        quote = sketch.set_way(quote.pk, distance_m=90_000, drive_minutes=20, trips=2, version=quote.version)
+        assert points(quote) == (OpenPoint(Matter.DELIVERY, "beyond"),)
+        quote = sketch.set_way(quote.pk, distance_m=0, drive_minutes=0, trips=0, version=quote.version)
+        assert points(quote) == ()
+
+
+def test_where_delivery_goes_by_distance_the_distance_is_asked_at_its_field(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+        rates = rating.rates_of(entered_studio())
+        rates.delivery_by = DeliveryBy.BANDS
+        rating.keep_client_terms(rates, [(1, Band(Decimal(10), Decimal(40)))])
+    said = {"version": quote.version, "distance": "0", "drive_minutes": "37", "trips": "2"}
+    browser = wickerlark.client()
+    answer = browser.post(wickerlark.url("quoting:quote-way", quote.pk), said)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "your delivery price depends on it" in page
+    assert 'value="37"' in page
+    seen = browser.get(wickerlark.url("quoting:quote-before-sending", quote.pk)).content.decode()
+    assert "farther than your delivery prices" in " ".join(seen.split()) or "how far the venue is" in seen

@@ -246,3 +246,46 @@ def test_deposit_instalments_and_rest_are_the_total(
     assert deposit + sum(part.amount for part in found) + rest == whole
     assert rest >= 0
     assert all(part.amount >= 0 for part in found)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"deposit_amount": "$99,999"}, "Enter an amount from 0 to the total of $"),
+        ({"deposit_amount": "-1"}, "At least $0.00"),
+        ({"deposit_amount": "100", "deposit_percent": "30"}, "Enter a share or an amount, not both."),
+        ({"deposit_percent": "101"}, "100"),
+        ({"client_view": "everything"}, "Select a valid choice"),
+    ],
+)
+def test_a_deposit_that_cannot_be_is_said_at_its_field(
+    wickerlark: House, typed: dict[str, str], words: str
+) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+    address = wickerlark.url("quoting:quote-payment", quote.pk)
+    answer = wickerlark.client("staff").post(address, {"version": quote.version, **typed})
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert words in page
+    for value in typed.values():
+        assert value == "everything" or f'value="{value}"' in page
+    with wickerlark.enter():
+        kept = sheet.find_quote(quote.pk)
+        assert (kept.deposit_amount, kept.deposit_percent, kept.client_view) == (None, None, "")
+
+
+def test_a_deposit_as_an_amount_is_offered_and_invoiced_to_the_cent(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = offer_scenes.quote(wickerlark)
+    address = wickerlark.url("quoting:quote-payment", quote.pk)
+    said = {"version": quote.version, "deposit_amount": "$75.25", "client_view": "full"}
+    page = wickerlark.client("staff").post(address, said, follow=True).content.decode()
+    assert "deposit when the client agrees" in page
+    with wickerlark.enter():
+        offer = offering.offer(sheet.find_quote(quote.pk)).offer
+        shown = present_offer(offer.frozen)
+    assert (offer.deposit, shown.deposit_percent) == (D("75.25"), "")
+    offer = say_yes(wickerlark, offer)
+    with wickerlark.enter():
+        assert [invoice.total for invoice in offer.invoices.all()] == [D("75.25")]

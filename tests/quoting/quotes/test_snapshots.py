@@ -30,11 +30,14 @@ LINE: dict[str, Any] = {
 }  # fmt: skip
 QUOTE: dict[str, Any] = {
     "title": "Two arches", "distance_m": 41_250, "drive_minutes": 47, "trips": 3, "rush_percent": D("12.50"),
-    "discount_reason": "a friend of the house", "deposit_percent": D("31.25"),
+    "discount_reason": "a friend of the house", "client_view": "full",
     "instalments": [{"percent": "20", "due_on": "2030-04-01"}], "by_hand": {"van": BY_HAND},
 }  # fmt: skip
-DISCOUNTS = ({"discount_percent": D("4.25")}, {"discount_amount": D("11.0500")})
-"""One or the other: the database refuses both at once."""
+DISCOUNTS = (
+    {"discount_percent": D("4.25"), "deposit_percent": D("31.25")},
+    {"discount_amount": D("11.0500"), "deposit_amount": D("40.2500")},
+)
+"""A share or an amount: the database refuses both at once."""
 
 
 def unusual(house: House, discount: dict[str, Any]) -> Quote:

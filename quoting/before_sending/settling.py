@@ -62,10 +62,12 @@ def settle(quote_id: int, said: Settled, *, version: int) -> None:
         _save_rates(said.rates)
         if said.tax:
             taxes.add_tax(name=said.tax.name, percent=said.tax.percent, is_default=True)
+        # Read anew: costs, rates and taxes aren't what they were.
+        now = sheet.lock_sheet(quote_id, read.studio)
         if said.days:
-            _move_instalments(read, said.days)
+            _move_instalments(now, said.days)
         else:
-            steps.reprice(sheet.lock_sheet(quote_id, read.studio))
+            steps.reprice(now)
 
 
 # Private
@@ -103,6 +105,8 @@ def _move_instalments(read: Sheet, days: Mapping[date, date]) -> None:
     moved = [Instalment(one.percent, days.get(one.due_on, one.due_on)) for one in known]
     if len({one.due_on for one in moved}) < len(moved):
         raise ValidationError({"days": "Two instalments would be due on one day."})
+    quote = read.quote
     adjusting.set_payment(
-        read, deposit_percent=read.quote.deposit_percent, instalments=moved, version=read.quote.version
-    )
+        read, deposit_percent=quote.deposit_percent, deposit_amount=quote.deposit_amount,
+        client_view=quote.client_view, instalments=moved, version=quote.version,
+    )  # fmt: skip

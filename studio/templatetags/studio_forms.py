@@ -36,20 +36,19 @@ OptionGroup: TypeAlias = tuple[str | None, Iterable[Option], int]
 """A name, or None for what stands in no group; its options; its place. As Django's choice widgets give them."""
 
 
-@register.filter
-def drawn_as(field: BoundField) -> str:
-    """How a field is laid out: ``tick`` beside its label, ``choices`` in a list, else ``line``."""
-    kind = field.widget_type
-    if kind == "checkbox":
-        return "tick"
-    return "choices" if kind in {"radioselect", "checkboxselectmultiple"} else "line"
+@register.simple_tag
+def field_group(field: BoundField) -> SafeString:
+    """A field with everything about it: label, hint, control with its unit, and errors.
 
-
-@register.filter
-def layout_classes(field: BoundField) -> str:
-    """Further classes of a field's box: it has errors, it takes the whole width."""
-    wrong = " field-wrong" if field.errors else ""
-    return f"{wrong} field-wide" if getattr(field.field, "wide", False) else wrong
+    Written without a template, as a page shows dozens of them.
+    """
+    grouped, shape, errors = field.use_fieldset, _shape(field), field.errors
+    described = {"aria-describedby": field.aria_describedby} if grouped and field.aria_describedby else {}
+    box = {"class": _classes(field, shape), **described}
+    parts = (_label(field, shape), _hint(field), _control(field, shape), str(errors) if errors else "")
+    tag = "fieldset" if grouped else "div"
+    inside = "\n".join(part for part in parts if part)
+    return mark_safe(f"<{tag}{_attributes(box)}>\n{inside}\n</{tag}>")  # noqa: S308 -- every part is escaped
 
 
 @register.simple_tag
@@ -73,6 +72,52 @@ def options(groups: Iterable[OptionGroup]) -> SafeString:
 
 
 # --- Private ---
+
+
+def _shape(field: BoundField) -> str:
+    """How a field is laid out: ``tick`` beside its label, ``choices`` in a list, else ``line``."""
+    kind = field.widget_type
+    if kind == "checkbox":
+        return "tick"
+    return "choices" if kind in {"radioselect", "checkboxselectmultiple"} else "line"
+
+
+def _classes(field: BoundField, shape: str) -> str:
+    """The classes of its box: its shape, that it has errors, that it takes the whole width."""
+    said = {
+        "field": True,
+        "field-tick": shape == "tick",
+        "field-wrong": bool(field.errors),
+        "field-wide": getattr(field.field, "wide", False),
+    }
+    return " ".join(name for name, holds in said.items() if holds)
+
+
+def _label(field: BoundField, shape: str) -> str:
+    if not field.label:
+        return ""
+    plain = field.field.required or getattr(field.field, "unmarked", False) or shape != "line"
+    optional = "" if plain else ' <span class="optional">optional</span>'
+    words = f"{conditional_escape(field.label)}{optional}"
+    if field.use_fieldset:
+        return f"<legend>{words}</legend>"
+    about = {"for": field.id_for_label} if field.id_for_label else {}
+    return f"<label{_attributes(about)}>{words}</label>"
+
+
+def _hint(field: BoundField) -> str:
+    """What helps to fill it in; it is our own text and may hold tags, as Django's forms take it."""
+    if not field.help_text:
+        return ""
+    named = {"class": "hint"} | ({"id": f"{field.auto_id}_helptext"} if field.auto_id else {})
+    return f"<div{_attributes(named)}>{field.help_text}</div>"
+
+
+def _control(field: BoundField, shape: str) -> str:
+    unit = getattr(field.field, "unit", "") or getattr(field.field, "currency", "")
+    after = f'<span class="unit">{conditional_escape(unit)}</span>' if unit else ""
+    choices = " choices" if shape == "choices" else ""
+    return f'<div class="control{choices}">{field}{after}</div>'
 
 
 def _group(group: OptionGroup) -> str:

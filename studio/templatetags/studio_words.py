@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Protocol
@@ -53,6 +54,12 @@ def money_filter(amount: Decimal | str | None, studio: Currency) -> str:
         if amount is None or amount == ""
         else amounts.written(Decimal(amount), studio.currency, studio.locale)
     )
+
+
+@register.filter
+def whole(number: float) -> str:
+    """A figure without decimals, halves rounded up."""
+    return str(math.floor(number + 0.5))
 
 
 @register.filter

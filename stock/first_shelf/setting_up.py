@@ -137,11 +137,11 @@ def _covers(owned: Owned, studio: Studio) -> list[_Wanted]:
 
 def _cover(frame: UsualThing, colour: Colour, studio: Studio) -> Item:
     assert frame.cover_cost is not None
-    name = frame.named(studio.units)
+    name, word = frame.named(studio.units), "Cloth" if frame.code.startswith("table") else "Cover"
     return Item(
         kind=Kind.COVER, nature=Nature.REUSABLE, colour=colour,
-        code=f"cover-{frame.code.removeprefix('frame-')}-{colour.code}",
-        name=f"Cover for {name[:1].lower()}{name[1:]}, {colour.name}",
+        code=f"{word.lower()}-{frame.code.removeprefix('frame-')}-{colour.code}",
+        name=f"{word} for {name[:1].lower()}{name[1:]}, {colour.name}",
         unit_cost=usual.in_currency(frame.cover_cost, studio),
         expected_uses=usual.COVER_USES, turnaround_hours=usual.COVER_HOURS,
     )  # fmt: skip

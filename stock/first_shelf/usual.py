@@ -38,27 +38,38 @@ class UsualColour:
 
 
 COLOURS: Final = (
+    UsualColour("pearl", "Pearl", "#F6F1EA"),
+    UsualColour("harbour", "Harbour", "#9FB2C2"),
+    UsualColour("sea", "Sea", "#5E8C93"),
+    UsualColour("sun", "Sun", "#E8B23F"),
+    UsualColour("ink", "Ink", "#2E4454"),
+    UsualColour("pale-grey", "Pale grey", "#C9CCCB"),
+    UsualColour("brick", "Brick", "#A4553F"),
+    UsualColour("oat", "Oat", "#EFE6D6"),
+    UsualColour("copper", "Copper", "#B97A56"),
+    UsualColour("moss", "Moss", "#6F7F57"),
+    UsualColour("sage", "Sage", "#A9B79B"),
+    UsualColour("straw", "Straw", "#E3C588"),
+    UsualColour("plum", "Plum", "#6B4257"),
+    UsualColour("dull-pink", "Dull pink", "#CFA29B"),
+    UsualColour("apricot", "Apricot", "#EBB88F"),
+    UsualColour("fern", "Fern", "#4F6B52"),
     UsualColour("white", "White", "#FAFAF7"),
-    UsualColour("ivory", "Ivory", "#F1E8D6"),
-    UsualColour("sand", "Sand", "#D9C6A9"),
     UsualColour("blush", "Blush", "#EBCFC6"),
     UsualColour("rose", "Rose", "#D99AA0"),
-    UsualColour("terracotta", "Terracotta", "#B7623F"),
     UsualColour("red", "Red", "#B3262E"),
-    UsualColour("plum", "Plum", "#5E2B46"),
     UsualColour("lavender", "Lavender", "#B7A8D1"),
     UsualColour("navy", "Navy", "#22304F"),
     UsualColour("sky", "Sky", "#A9C6DD"),
     UsualColour("teal", "Teal", "#2F7C80"),
-    UsualColour("sage", "Sage", "#B5C2A3"),
     UsualColour("forest", "Forest", "#2F4F3A"),
-    UsualColour("mustard", "Mustard", "#D8A531"),
     UsualColour("orange", "Orange", "#E07B33"),
     UsualColour("grey", "Grey", "#9A9A98"),
     UsualColour("black", "Black", "#232323"),
     UsualColour("gold", "Gold", "#C4A15A", "metallic"),
     UsualColour("silver", "Silver", "#B9BCC0", "metallic"),
 )
+"""Those of the starter designs first, so that a first quote finds its latex on the shelf; then the usual others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,22 +92,23 @@ TWISTING_BAG: Final = UsualSize(260, 100, Decimal(12))
 """260s serve as string; a bag of one colour is enough to start with."""
 
 SMALL_STUDIO: Final = {
-    "sizes": [5, 11, 17],
-    "colours": ["white", "sand", "blush", "terracotta", "sage", "sky", "navy", "gold"],
+    "sizes": [5, 11, 17, 24, 36],
+    "colours": [colour.code for colour in COLOURS[:16]],
     "bags": 1,
-    "cover_colours": ["white", "sand"],
+    "cover_colours": ["pearl", "oat", "sage"],
 }
 """What a studio of two people starts with besides. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class UsualThing:
-    """Anything but latex and covers. Lengths in metres, weight in kilograms, cost of one or of a bag."""
+    """Anything but latex and covers. Weight in kilograms, cost of one or of a bag."""
 
     kind: Kind
     code: str
     name: str
-    height_m: Decimal | None
+    length_m: Decimal | None
+    """The length that its name says [m]."""
     cost: Decimal
     uses: int | None
     weight_kg: Decimal | None
@@ -107,9 +119,9 @@ class UsualThing:
     """How many a studio of two people starts with, if it has any."""
 
     def named(self, units: str) -> str:
-        """Its name with its height as the studio writes lengths."""
+        """Its name with its length as the studio writes it."""
         name = self.name.replace("meter", spelled("meter")).replace("liter", spelled("liter"))
-        return f"{name} {lengths.written(self.height_m, units)}" if self.height_m else name
+        return f"{name} {lengths.written(self.length_m, units)}" if self.length_m else name
 
 
 @cache
@@ -133,7 +145,7 @@ def _read_row(row: dict[str, str]) -> UsualThing:
         kind=kind,
         code=row["code"],
         name=row["name"],
-        height_m=_decimal(row["height_m"]),
+        length_m=_decimal(row["length_m"]),
         cost=Decimal(row["cost"]),
         uses=int(row["uses"]) if row["uses"] else None,
         weight_kg=_decimal(row["weight_kg"]),

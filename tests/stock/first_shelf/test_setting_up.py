@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 
 SMALL = Owned(
     things={"frame-arch-7ft": 2, "clip-binder": 60, "fishing-line-m": 0, "ladder-6ft": 1},
-    colours=("ivory", "sage"),
+    colours=("oat", "sage"),
     sizes=(5, 11),
     bags=2,
     cover_colours=("sage",),
@@ -38,7 +38,7 @@ def test_what_is_ticked_is_added_with_its_cost_and_count(wickerlark: House) -> N
     assert (done.added, done.known) == (4 + 1 + 4 + 1, 0)
     assert set(items) == {
         "frame-arch-7ft", "clip-binder", "fishing-line-m", "ladder-6ft", "cover-arch-7ft-sage",
-        "latex-5-ivory", "latex-11-ivory", "latex-5-sage", "latex-11-sage", "latex-260-ivory",
+        "latex-5-oat", "latex-11-oat", "latex-5-sage", "latex-11-sage", "latex-260-oat",
     }  # fmt: skip
     assert all(item.cost_is_usual for item in items.values())
     assert items["frame-arch-7ft"].name == "Arch frame 7 ft"

@@ -181,6 +181,8 @@ def _label(group: Sequence[Item]) -> str:
     name = item.name
     if several and item.kind == Kind.LATEX:
         name = f"Latex {item.size_in} in"
+    elif several and item.kind == Kind.TWISTING:
+        name = "260s"
     elif several and item.kind == Kind.COVER:
         name = item.name.rpartition(", ")[0]
     bag = f", a bag of {item.bag_size}" if cost_field(item) == "bag_price" else ""

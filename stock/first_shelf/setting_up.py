@@ -148,13 +148,13 @@ def _cover(frame: UsualThing, colour: Colour, studio: Studio) -> Item:
 
 
 def _latex(owned: Owned, studio: Studio) -> list[_Wanted]:
-    """Rounds of each size in each colour; and 260s in the first colour, which serve as string."""
+    """Rounds of each size in each colour; and 260s, which serve as string."""
     sizes = [size for size in usual.SIZES if size.size_in in owned.sizes]
     if not sizes:
         return []
     colours = [_colour(code) for code in owned.colours]
     rounds = [_round(size, colour, owned.bags, studio) for colour in colours for size in sizes]
-    return rounds + [_string(colour, owned.bags, studio) for colour in colours[:1]]
+    return rounds + [_string(colour, owned.bags, studio) for colour in colours]
 
 
 def _round(size: UsualSize, colour: Colour, bags: int, studio: Studio) -> _Wanted:

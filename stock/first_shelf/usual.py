@@ -89,7 +89,7 @@ SIZES: Final = (
     UsualSize(36, 2, Decimal(12)),
 )
 TWISTING_BAG: Final = UsualSize(260, 100, Decimal(12))
-"""260s serve as string; a bag of one colour is enough to start with."""
+"""260s serve as string, in the colors of the rounds that they hold."""
 
 SMALL_STUDIO: Final = {
     "sizes": [5, 11, 17, 24, 36],

@@ -8,4 +8,5 @@ urlpatterns = [
     path("", include("events.crew.public_urls")),
     path("", include("events.crew_phones.public_urls")),
     path("", include("events.portfolio.public_urls")),
+    path("", include("events.website_form.public_urls")),
 ]

@@ -20,4 +20,5 @@ urlpatterns = [
     path("", include("events.transfers.urls")),
     path("", include("events.loadout.urls")),
     path("", include("events.portfolio.urls")),
+    path("", include("events.website_form.urls")),
 ]

@@ -17,6 +17,7 @@ from events.booking.event_times import EventWindows
 from events.contacts import clients, venues
 from events.contacts.drives import USUAL_DRIVE_MINUTES
 from events.models import Client, Event, Stage, StageReached, Venue
+from events.wishes.wishes import Wished, keep_wishes
 from studio import tenancy
 from studio.models import entered_studio
 from studio.tenancy.access import require
@@ -47,6 +48,7 @@ def take_enquiry(
     wanted: Wanted | None = None,
     notes: str = "",
     said: str = "",
+    wished: Wished | None = None,
     key: str | None = None,
 ) -> Event:
     """Make the event, finding or making client and venue; all of it or nothing.
@@ -72,6 +74,8 @@ def take_enquiry(
                 reached_at=timezone.now(),
                 person_id=tenancy.current().person_id,
             )
+            if wished and wished.says_anything:
+                keep_wishes(event, wished)
             log.record(event, "Enquiry taken.")
             if said.strip():
                 log.add_note(event, said)

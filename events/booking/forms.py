@@ -18,6 +18,7 @@ from events.booking.event_times import EventWindows
 from events.contacts import phone_numbers
 from events.contacts.forms import LEAST, MOST, PhoneField
 from events.models import Client, Venue
+from events.wishes.forms import WishFields
 from studio.models import Studio
 from studio.models.spelling import spelled_lazy
 from studio.ui.field_layout import lay_out, set_choices
@@ -75,7 +76,7 @@ class WantedFields:
         return Wanted(cleaned.get("width_m"), cleaned.get("height_m"), cleaned.get("ceiling_m"))
 
 
-class EnquiryForm(WantedFields, forms.Form):
+class EnquiryForm(WantedFields, WishFields, forms.Form):
     """What is said on the first call."""
 
     key = forms.CharField(widget=forms.HiddenInput, max_length=64)
@@ -119,6 +120,7 @@ class EnquiryForm(WantedFields, forms.Form):
         super().__init__(data, initial={"key": uuid.uuid4().hex, **(initial or {})})
         self.studio_tz = studio.tz
         self.add_sizes(studio.units)
+        self.add_wishes(studio)
         self.fields["client_phone"] = PhoneField(
             region=phone_numbers.region_of(studio.locale), label="Telephone"
         )

@@ -7,6 +7,7 @@ from django.urls import path
 from events.booking import views
 
 urlpatterns = [
+    path("events/<int:event_id>/wishes/", views.change_wishes, name="event-wishes"),
     path("events/new/", views.add_enquiry, name="enquiry-add"),
     path("events/<int:event_id>/files/add/", views.attach_to_event, name="event-attachment-add"),
     path("venues/<int:venue_id>/files/add/", views.attach_to_venue, name="venue-attachment-add"),

@@ -15,6 +15,8 @@ from events.booking.attachments import CannotAttach, Upload
 from events.booking.enquiry import take_enquiry
 from events.booking.forms import EnquiryForm
 from events.models import Event, Venue
+from events.wishes.forms import WishesForm
+from events.wishes.wishes import keep_wishes, wishes_of
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -38,6 +40,20 @@ def add_enquiry(request: StudioRequest) -> HttpResponse:
         )
     status = 422 if form.errors else 200
     return render(request, "events/booking/new_enquiry.html", {"form": form}, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@studio_page(Right.EDIT_EVENTS)
+def change_wishes(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Show and change what the client wishes."""
+    event, studio = get_object_or_404(Event, pk=event_id), request.tenant.studio
+    form = WishesForm(request.POST or None, studio=studio, wished=wishes_of(event))
+    if request.method == "POST" and form.is_valid():
+        keep_wishes(event, form.wished(form.cleaned_data))
+        messages.success(request, "Wishes saved.")
+        return redirect(links.to("events:event", event.pk))
+    context = {"form": form, "event": event, "back": links.to("events:event", event.pk)}
+    return render(request, "events/booking/wishes.html", context, status=422 if form.errors else 200)
 
 
 @takes_bodies_of(PICTURE_BYTES)
@@ -97,6 +113,7 @@ def _take(form: EnquiryForm) -> Event:
         wanted=form.wanted(typed),
         notes=typed["notes"],
         said=typed["said"],
+        wished=form.wished(typed),
         key=typed["key"],
     )
 

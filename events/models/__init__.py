@@ -11,6 +11,7 @@ from events.models.portfolio import PhotoConsent, Portfolio, PortfolioPhoto
 from events.models.shift import Answer, CrewCall, Shift, ShiftKind
 from events.models.transfer_request import TransferRequest
 from events.models.venue import Setting, Venue
+from events.models.wishes import Source, WebsiteForm, Wishes
 from events.models.work import BillRow, WorkRow
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "Shift",
     "ShiftKind",
     "Skill",
+    "Source",
     "Stage",
     "StageReached",
     "Status",
@@ -48,6 +50,8 @@ __all__ = [
     "VenueDrive",
     "Way",
     "WayToReach",
+    "WebsiteForm",
+    "Wishes",
     "WorkRow",
     "WorkRules",
 ]

@@ -18,15 +18,20 @@ FORM_BYTES: Final = MEGABYTE
 """What any page takes, of whomever: the longest form with all its text."""
 TABLE_BYTES: Final = 4 * MEGABYTE
 """A table of 2 MB, and the same sent back in a form after it was looked at."""
+PHOTO_BYTES: Final = 8 * MEGABYTE
+"""A photo of a telephone, with a form around it."""
 PICTURE_BYTES: Final = 16 * MEGABYTE
 """Somewhat more than the largest picture or PDF that is kept, so that the page can still say what is too large."""
 
 
-def takes_bodies_of(most_bytes: int) -> Callable[[V], V]:
-    """Let a view take larger bodies than a form's, of whoever is signed in or holds a crew link."""
+def takes_bodies_of(most_bytes: int, *, of_anybody: bool = False) -> Callable[[V], V]:
+    """Let a view take larger bodies than a form's, of whoever is signed in or holds a crew link.
+
+    ``of_anybody`` only where the view counts first how often an address asks.
+    """
 
     def decorate(view: V) -> V:
-        vars(view)["largest_body"] = most_bytes
+        vars(view)["largest_body"], vars(view)["takes_of_anybody"] = most_bytes, of_anybody
         return view
 
     return decorate
@@ -60,7 +65,9 @@ def _most_bytes(request: HttpRequest) -> int:
     except Resolver404:
         return FORM_BYTES
     most: int = getattr(view, "largest_body", FORM_BYTES)
-    return most if most > FORM_BYTES and _may_upload(request) else FORM_BYTES
+    if most > FORM_BYTES and (getattr(view, "takes_of_anybody", False) or _may_upload(request)):
+        return most
+    return FORM_BYTES
 
 
 def _may_upload(request: HttpRequest) -> bool:

@@ -16,6 +16,8 @@ LINK = Limit(tries=60, window_seconds=60)
 LOOK = Limit(tries=300, window_seconds=60)
 """A page that looks along asks some ninety times a minute; a household may look on three."""
 ANSWER = Limit(tries=10, window_seconds=60)
+ENQUIRY = Limit(tries=12, window_seconds=3600)
+"""Sent or looked at, by one address: a household shares it."""
 JOIN = Limit(tries=20, window_seconds=600)
 FEED = Limit(tries=12, window_seconds=300)
 """Of one calendar's address, which several devices may ask every few minutes."""

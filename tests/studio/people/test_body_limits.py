@@ -11,7 +11,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from studio.people.body_limits import FORM_BYTES, PICTURE_BYTES, TABLE_BYTES
+from studio.people.body_limits import FORM_BYTES, PHOTO_BYTES, PICTURE_BYTES, TABLE_BYTES
 from tests.people import House
 from tests.studio.test_addresses import patterns
 
@@ -114,6 +114,7 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
         "like-a-picture": PICTURE_BYTES,
         "table-act": PICTURE_BYTES,
         "catalogue-import": TABLE_BYTES,
+        "website-form": PHOTO_BYTES,
     }
     photos = wickerlark.url("events:photo-add", 1)
     assert sent(Client(), photos, FORM_BYTES + 1).status_code == 413

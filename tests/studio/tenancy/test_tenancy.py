@@ -60,7 +60,13 @@ def test_no_policy_widens_what_is_read_inside_a_studio(db: None) -> None:
     with connection.cursor() as cursor:
         cursor.execute("SELECT tablename, qual FROM pg_policies WHERE policyname <> 'tenant'")
         others = dict(cursor.fetchall())
-    assert set(others) == {"studio_membership", "studio_studio", "studio_publiclink", "events_portfolio"}
+    assert set(others) == {
+        "studio_membership",
+        "studio_studio",
+        "studio_publiclink",
+        "events_portfolio",
+        "events_websiteform",
+    }
     outside = "((NULLIF(current_setting('billowbook.studio'::text, true), ''::text))::bigint IS NULL) AND"
     assert [table for table, condition in others.items() if outside not in condition] == []
 

@@ -82,7 +82,18 @@ def test_staff_change_no_settings(wickerlark: House) -> None:
 
 def test_every_page_of_the_settings_leads_to_every_other(wickerlark: House) -> None:
     browser = wickerlark.client()
-    names = ["Brand", "Country", "Money", "Rates", "Terms", "Hours", "Website", "People", "Activity log"]
+    names = [
+        "Brand",
+        "Country",
+        "Money",
+        "Rates",
+        "What clients see",
+        "Terms",
+        "Hours",
+        "Website",
+        "People",
+        "Activity log",
+    ]
     for page in ("studio:profile", "studio:money", "quoting:rates", "studio:people", "studio:audit"):
         shown = browser.get(wickerlark.url(page)).content.decode()
         tabs = shown.partition('aria-label="Settings"')[2].partition("</nav>")[0]

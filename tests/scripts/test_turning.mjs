@@ -13,26 +13,34 @@ function file() {
   const numbers = Float32Array.of(0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 1, 0, 0, 1);
   const faces = Uint16Array.of(0, 1, 2, 0);
   const document = {
+    scenes: [{ nodes: [0, 1, 2] }],
     nodes: [
       { name: "Oat 11 in", mesh: 0, translation: [0, 1, 0], scale: [0.5, 0.5, 0.5],
         extras: { step: 2, says: "quad A" } },
       { name: "Board", mesh: 0 },
+      { name: "Fern", children: [3, 4] },
+      { mesh: 1, translation: [0, 0, 0.25], rotation: [0, 0, 0, 1], scale: [0.5, 0.5, 0.5] },
+      { mesh: 1, translation: [-0.25, 0.125, 0], rotation: [0, 0, Math.SQRT1_2, Math.SQRT1_2],
+        scale: [0.25, 0.25, 0.25] },
     ],
-    meshes: [{ primitives: [{ attributes: { POSITION: 0, NORMAL: 1 }, indices: 2, material: 0 }] }],
+    meshes: [{ POSITION: 0, NORMAL: 1 }, { POSITION: 0, NORMAL: 1, COLOR_0: 3 }].map((attributes) => (
+      { primitives: [{ attributes, indices: 2, material: 0 }] })),
     materials: [{ pbrMetallicRoughness: { baseColorFactor: [1, 0.5, 0, 1], metallicFactor: 0, roughnessFactor: 0.4 } }],
     accessors: [
       { bufferView: 0, componentType: 5126, count: 3, type: "VEC3" },
       { bufferView: 1, componentType: 5126, count: 3, type: "VEC3" },
       { bufferView: 2, componentType: 5123, count: 3, type: "SCALAR" },
+      { bufferView: 3, componentType: 5121, count: 3, type: "VEC4" },
     ],
-    bufferViews: [{ byteOffset: 0 }, { byteOffset: 36 }, { byteOffset: 72 }],
+    bufferViews: [{ byteOffset: 0 }, { byteOffset: 36 }, { byteOffset: 72 }, { byteOffset: 80 }],
   };
-  const text = new TextEncoder().encode(JSON.stringify(document).padEnd(4 * 300));
-  const data = new ArrayBuffer(20 + text.length + 8 + 80), words = new DataView(data);
+  const text = new TextEncoder().encode(JSON.stringify(document).padEnd(4 * 400));
+  const data = new ArrayBuffer(20 + text.length + 8 + 92), words = new DataView(data);
   words.setUint32(12, text.length, true);
   new Uint8Array(data).set(text, 20);
   new Uint8Array(data).set(new Uint8Array(numbers.buffer), 28 + text.length);
   new Uint8Array(data).set(new Uint8Array(faces.buffer), 28 + text.length + 72);
+  new Uint8Array(data).set([255, 128, 0, 255], 28 + text.length + 80);
   return data;
 }
 
@@ -46,6 +54,17 @@ test("balloons and boards are read with their places, paints and what is said of
   assert.deepEqual([...model.solids[0].shape.places.slice(3, 6)], [1, 0, 0]);
   assert.deepEqual([...model.solids[0].shape.triangles], [0, 1, 2]);
   assert.deepEqual(plain(boxOf(model)), { low: [-0.5, 0, -0.5], high: [1, 1.5, 0.5] });
+});
+
+test("a floral is one shape of all its nodes, each moved, turned and scaled", async () => {
+  const { readModel } = await script("reading");
+  const { name, shape } = readModel(file()).solids[1];
+  assert.equal(name, "Fern");
+  // By hand: (1, 0, 0) comes to (0.5, 0, 0.25); turned by a right angle about z, to (-0.25, 0.375, 0).
+  assert.deepEqual([...shape.places.slice(3, 6)].map((value) => +value.toFixed(4)), [0.5, 0, 0.25]);
+  assert.deepEqual([...shape.places.slice(12, 15)].map((value) => +value.toFixed(4)), [-0.25, 0.375, 0]);
+  assert.deepEqual([...shape.triangles], [0, 1, 2, 3, 4, 5]);
+  assert.deepEqual([...shape.tones.slice(12, 16)], [255, 128, 0, 255]);
 });
 
 const BOX = { low: [-1, 0, -0.5], high: [1, 2, 0.5] };

@@ -6,43 +6,15 @@ A floral is drawn with its foot, or the middle of a bloom, at the origin and its
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Iterator
 from typing import Final
 
+from quoting.craft.design.floral_kinds import LOOKS
 from quoting.craft.picture.drawing import WARM_DARK, mixed
 
-WORDS: Final = (
-    ("eucalyptus", r"eu[ck]al"),
-    ("fern", r"fern|farn"),
-    ("peony", r"peon|pfingstrose|p[äa]onie"),
-    ("rose", r"rose"),
-    ("pampas", r"pampa|plume|grass|gras\b"),
-    ("ruscus", r"rus[ck]us|laurel|olive"),
-    ("palm", r"palm|fan\b"),
-)
-"""Names by which a kind is known, in English and German."""
-USUAL: Final = {"leaf": "ruscus", "bloom": "rose", "plume": "pampas"}
-LOOKS: Final = {
-    "leaf": ("eucalyptus", "fern", "ruscus", "palm"), "bloom": ("rose", "peony"), "plume": ("pampas",),
-}  # fmt: skip
 GREEN_DARK, STEM, LEAF_TONE = "#14301c", "#5d7355", "#7c9272"
 SPIRAL: Final = 2.399963  # a whole turn by the golden section [rad], exact
 Point = tuple[float, float]
-
-
-def kind_of(look: str, *names: str) -> str:
-    """Tell a floral's kind by its names, among those of its look.
-
-    >>> kind_of("leaf", "greenery-eucalyptus", "Garland 6 ft"), kind_of("bloom", "silk-1", "Peony pick")
-    ('eucalyptus', 'peony')
-    >>> kind_of("leaf", "green-1")
-    'ruscus'
-    """
-    said = " ".join(names).lower()
-    return next(
-        (kind for kind, known in WORDS if kind in LOOKS[look] and re.search(known, said)), USUAL[look]
-    )
 
 
 def sprig(kind: str, colour: str) -> str:
@@ -57,7 +29,7 @@ def sprig(kind: str, colour: str) -> str:
 def pick(kind: str, colour: str) -> str:
     """Draw a pick: what one stem of the kind has.
 
-    >>> len({pick(kind, "#7E9A78") for kind, _ in WORDS})
+    >>> len({pick(kind, "#7E9A78") for kind in PICKS})
     7
     """
     return PICKS[kind](colour)
@@ -66,7 +38,7 @@ def pick(kind: str, colour: str) -> str:
 def branch(kind: str, colour: str) -> str:
     """Draw a branch: several of a kind on one stem.
 
-    >>> len({branch(kind, "#7E9A78") for kind, _ in WORDS})
+    >>> len({branch(kind, "#7E9A78") for kind in PICKS})
     7
     """
     return BRANCHES.get(kind, pick_on_stem)(kind, colour)

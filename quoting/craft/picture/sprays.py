@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
+from quoting.craft.design.floral_kinds import kind_of
 from quoting.craft.design.records import Design, Floral
 from quoting.craft.design.things import Spray
-from quoting.craft.picture.botany import GREEN_DARK, LEAF_TONE, branch, kind_of, pick, pick_on_stem, sprig
+from quoting.craft.picture.botany import GREEN_DARK, LEAF_TONE, branch, pick, pick_on_stem, sprig
 from quoting.craft.picture.drawing import many, mixed, short
 from quoting.craft.picture.view import PX_PER_M, Layer, View
 from quoting.craft.rigging.florals import Leaf

@@ -1,153 +1,95 @@
-"""Leaves, picks, blooms and plumes as thin sheets, seen from both sides. Figures are settings of the look, by eye."""
+"""Where leaves, picks, blooms and plumes stand, and how they are turned. Figures are settings of the look, by eye."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 
+from quoting.craft.design.floral_kinds import LOOKS, kind_of
 from quoting.craft.design.records import Floral
 from quoting.craft.design.things import Spray
 from quoting.craft.rigging.florals import Leaf
-from quoting.craft.solid.meshes import Mesh, Triangles, together
+from quoting.craft.solid import botany
+from quoting.craft.solid.botany import Detail, floral_mesh
+from quoting.craft.solid.meshes import Mesh
+from quoting.craft.solid.stances import Stance, looking
 from studio.trade.ranges import FloatArray
 
 # Settings of the look, by eye.
-PETALS: Final = 7
-INNER: Final = 5
-FANS: Final = {"leaf": (-0.7, -0.35, 0.0, 0.35, 0.7), "plume": (-0.3, -0.1, 0.1, 0.3)}
-"""How the blades of a pick or spray are turned from its own way [rad]; the picture gives sprays more (setting)."""
-FINE, COARSE = (0.28, 0.58, 0.84), (0.45,)
-"""Where along a blade its sides are, between foot and tip."""
+SPRIG_LONG: Final = 2.0
+"""A vine is seen as twigs that look out of it: so much longer than one of its leaves."""
+ROLL: Final = 0.5
+"""How far a sprig is rolled to either side [rad]."""
+LEAN: Final = {"greenery": 0.3, "pick": 0.42, "spray": 0.5}
+"""How far its way leads towards the viewer, beside 1 in the picture."""
+BLOOM_LEAN: Final = 1.7
+OUT_M: Final = {"greenery": 0.03, "pick": 0.05, "spray": 0.04}
+"""How far its foot is brought out of the balloons among which it is set."""
 
 
-Place = tuple[float, float, float]
-Rows = tuple[float, ...]
+def garland_floral(floral: Floral, leaves: Sequence[Leaf], detail: Detail) -> tuple[Mesh, tuple[Stance, ...]]:
+    """One floral of a garland: its mesh, and where it stands for every leaf."""
+    kind = kind_of(floral.look, floral.item, floral.label)
+    stances = tuple(_stance(kind, floral, leaf, number) for number, leaf in enumerate(leaves))
+    return floral_mesh(kind, branched=floral.kind == "spray", detail=detail), stances
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """The shape of a blade: how broad over its length, how far it leans to the viewer, how much it bends and folds."""
-
-    breadth: float
-    lean: float
-    bend: float = 0.16
-    fold: float = 0.22
-    fullest: float = 0.8
-    """Below 1 it is broadest near its foot, as a leaf is; above 1 near its tip, as a petal."""
-
-
-# Settings of the look, by eye.
-LEAF: Final = Cut(0.34, 0.25)
-PLUME: Final = Cut(0.1, 0.2, bend=0.3)
-PETAL: Final = Cut(0.62, 0.45, bend=-0.2, fold=0.3, fullest=1.7)
-HEART: Final = Cut(0.7, 1.6, bend=-0.3, fold=0.4, fullest=1.7)
-"""A petal of the middle, nearly upright."""
-
-
-def leaves_of(floral: Floral, leaves: Sequence[Leaf], rows: Rows = FINE) -> Mesh | None:
-    """All leaves of one floral of a garland as one mesh, each where it stands; None where it has none."""
-    blades = [
-        blade
-        for leaf in leaves
-        for blade in _blades(
-            "" if floral.kind == "greenery" else floral.look,
-            (leaf.x, leaf.y, leaf.z),
-            leaf.angle,
-            leaf.size_m,
-            rows,
-        )
-    ]
-    return together(blades) if blades else None
-
-
-def spray_mesh(spray: Spray, rows: Rows = FINE) -> Mesh:
-    """A placed floral, turned clockwise from upright as the picture has it.
+def spray_stance(spray: Spray) -> Stance:
+    """Where a placed floral stands, turned clockwise from upright as the picture has it.
 
     >>> from quoting.craft.design.things import Spray
-    >>> mesh = spray_mesh(Spray(id="a", item="fern", label="Fern", hex="#7E9A78", size_m=0.4, x_m=1.0, y_m=2.0))
-    >>> bool(1.7 < mesh.places[:, 1].min() < 1.9 and mesh.places[:, 1].max() > 2.1)
-    True
+    >>> spray = Spray(id="a", item="fern", label="Fern", hex="#7E9A78", size_m=0.4, x_m=1.0, y_m=2.0)
+    >>> [round(value, 3) for value in spray_stance(spray).place]
+    [1.0, 1.8, 0.1]
     """
     upward = math.pi / 2 - math.radians(spray.turn_deg)
+    kind = kind_of(spray.look, spray.item, spray.label)
+    if kind in LOOKS["bloom"]:
+        return Stance((spray.x_m, spray.y_m, spray.z_m), _facing(upward), spray.size_m)
     foot = -spray.size_m / 2
-    x, y = spray.x_m + foot * math.cos(upward), spray.y_m + foot * math.sin(upward)
-    if spray.look == "bloom":
-        x, y = spray.x_m, spray.y_m
-    return together(list(_blades(spray.look, (x, y, spray.z_m), upward, spray.size_m, rows)))
+    place = (spray.x_m + foot * math.cos(upward), spray.y_m + foot * math.sin(upward), spray.z_m)
+    return Stance(place, looking(_way(upward, 0.0), (0.0, 0.0, 1.0)), spray.size_m)
+
+
+def spray_mesh(spray: Spray, detail: Detail) -> Mesh:
+    """The mesh of a placed floral: a branch where it is more than one stem."""
+    kind = kind_of(spray.look, spray.item, spray.label)
+    return floral_mesh(kind, branched=spray.kind == "spray", detail=detail)
 
 
 def leaf_mesh(size_m: float) -> Mesh:
     """One leaf of this length [m], its foot at the origin, pointing to the right."""
-    return _blade((0.0, 0.0, 0.0), 0.0, size_m, LEAF, FINE)
+    one = botany.leaf(botany.LEAF, botany.FINE.rows)
+    return Mesh(one.places * size_m, one.normals, one.triangles)
 
 
 # Private
 
 
-def _blades(look: str, foot: Place, angle: float, size_m: float, rows: Rows) -> Iterator[Mesh]:
-    """The blades of one leaf ("") or of one pick, bloom or plume."""
-    if look == "bloom":
-        yield from _bloom(foot, angle, size_m / 2, rows)
-    elif look == "plume":
-        for turn in FANS["plume"]:
-            for beside in (-0.05, 0.05):
-                yield _blade(foot, angle + turn + beside, size_m * (1 - 0.5 * abs(turn)), PLUME, rows)
-    else:
-        for turn in FANS["leaf"] if look else (0.0,):
-            yield _blade(foot, angle + turn, size_m * (1 - 0.3 * abs(turn)), LEAF, rows)
+def _stance(kind: str, floral: Floral, leaf: Leaf, number: int) -> Stance:
+    place = (leaf.x, leaf.y, leaf.z + OUT_M[floral.kind])
+    if kind in LOOKS["bloom"]:
+        return Stance(place, _facing(leaf.angle), leaf.size_m)
+    roll = ROLL * math.sin(12.9898 * number + 3.1 * leaf.angle)
+    size = leaf.size_m * (SPRIG_LONG if floral.kind == "greenery" else 1.0)
+    return Stance(place, _rolled(_way(leaf.angle, LEAN[floral.kind]), roll), size)
 
 
-def _bloom(foot: Place, angle: float, radius_m: float, rows: Rows) -> Iterator[Mesh]:
-    """Petals lying outwards, and others that stand in the middle."""
-    for k in range(PETALS):
-        yield _blade(foot, angle + 2 * math.pi * k / PETALS, radius_m, PETAL, rows)
-    for k in range(INNER):
-        yield _blade(foot, angle + 2 * math.pi * (k + 0.5) / INNER, 0.62 * radius_m, HEART, rows)
+def _way(angle: float, lean: float) -> FloatArray:
+    way = np.array([math.cos(angle), math.sin(angle), lean])
+    return np.asarray(way / np.linalg.norm(way))
 
 
-def _blade(foot: Place, angle: float, size_m: float, cut: Cut, rows: Rows) -> Mesh:
-    along = np.array([math.cos(angle), math.sin(angle), cut.lean])
-    along /= np.linalg.norm(along)
-    aside = np.array([-math.sin(angle), math.cos(angle), 0.0])
-    towards = np.cross(along, aside)
-    towards *= 1.0 if towards[2] >= 0 else -1.0
-    points = [np.zeros(3)]
-    for share in rows:
-        half = cut.breadth / 2 * math.sin(math.pi * share**cut.fullest)
-        middle = share * along - cut.bend * share * share * towards
-        raised = cut.fold * half * towards
-        points += [middle + half * aside + raised, middle, middle - half * aside + raised]
-    points.append(along - cut.bend * towards)
-    places = np.array(foot) + size_m * np.array(points)
-    return _both_sides(places, _faces(len(rows)))
+def _rolled(way: FloatArray, roll: float) -> FloatArray:
+    """The rotation (3, 3) along a way, its face towards the viewer but for a roll [rad]."""
+    aside = np.cross([0.0, 0.0, 1.0], way)
+    return looking(way, np.array([0.0, 0.0, 1.0]) * math.cos(roll) + aside * math.sin(roll))
 
 
-@cache
-def _faces(rows: int) -> Triangles:
-    """Triangles of foot, rows of three and tip."""
-    faces = [(0, 1, 2), (0, 2, 3)]
-    for row in range(rows - 1):
-        a, b = 1 + 3 * row, 4 + 3 * row
-        faces += [(a, b, a + 1), (a + 1, b, b + 1), (a + 1, b + 1, a + 2), (a + 2, b + 1, b + 2)]
-    last, tip = 1 + 3 * (rows - 1), 1 + 3 * rows
-    faces += [(last, tip, last + 1), (last + 1, tip, last + 2)]
-    return np.array(faces, dtype=np.int64)
-
-
-def _both_sides(places: FloatArray, faces: Triangles) -> Mesh:
-    a, b, c = (places[faces[:, k]] for k in range(3))
-    flat = np.cross(b - a, c - a)
-    normals = np.zeros_like(places)
-    for k in range(3):
-        np.add.at(normals, faces[:, k], flat)
-    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-    return Mesh(
-        np.concatenate([places, places]),
-        np.concatenate([normals, -normals]),
-        np.concatenate([faces, faces[:, ::-1] + len(places)]),
-    )
+def _facing(angle: float) -> FloatArray:
+    """The rotation (3, 3) of a bloom that looks at the viewer and a little its own way."""
+    face = np.array([math.cos(angle), math.sin(angle), BLOOM_LEAN])
+    return looking(_way(angle, -1 / BLOOM_LEAN), face)

@@ -1,4 +1,4 @@
-"""A scene as a binary glTF file (GLB): one mesh a colour, a node a balloon, true to scale, metres, y up.
+"""A scene as a binary glTF file (GLB): one mesh a colour, a node a balloon or floral, true to scale, metres, y up.
 
 Source: glTF 2.0 (ISO/IEC 12113:2022).
 """
@@ -18,19 +18,23 @@ import numpy as np
 from quoting.craft.solid.meshes import Mesh, balloon
 from quoting.craft.solid.printed import printed_face, spots
 from quoting.craft.solid.scene import Ball, Paint, Scene, Solid
+from quoting.craft.solid.stances import Stance
 from studio.trade.colour import linear, srgb_from_hex
 from studio.trade.ranges import FloatArray
 
 # Numbers of the format. Source: glTF 2.0 (ISO/IEC 12113:2022), 3.6.2.2 and 4.4.
 MAGIC: Final = 0x46546C67
 JSON_CHUNK, BINARY_CHUNK = 0x4E4F534A, 0x004E4942
-FLOAT, SHORT, WIDE = 5126, 5123, 5125
+FLOAT, BYTE, SHORT, WIDE = 5126, 5121, 5123, 5125
 ARRAY, ELEMENTS = 34962, 34963
 CLAMPED: Final = 33_071
 MOST_SHORT: Final = 65_535  # exact: the most that an unsigned short counts
 MANY: Final = 1000
 ROUGH: Final = (16, 9)
 """More balloons than this have fewer corners each: steps round the axis, and from crown to neck (settings, by eye)."""
+PLACE_STEP, NORMAL_STEP, FINEST_STEP = 2.0**-11, 2.0**-8, 2.0**-20
+"""Of corners of a floral, of normals and of other corners: steps that the eye can't tell, since short numbers pack
+well (settings)."""
 LIGHTEST: Final = 0.92
 """Of light thrown back in every channel; no latex is whiter (setting)."""
 
@@ -96,7 +100,11 @@ def glb(
         if printed := _printed(solid, prints):
             primitive, cloth = parts.printed(primitive, cloth, *printed)
         mesh = parts.mesh(solid.name, primitive, parts.material(cloth))
-        parts.node({"name": solid.name, "mesh": mesh, **_extras(notes, place)})
+        named: Values = {"name": solid.name, **_extras(notes, place)}
+        if solid.stances:
+            parts.group(named, [{"mesh": mesh, **_stood(one)} for one in solid.stances])
+        else:
+            parts.node({**named, "mesh": mesh})
     return parts.file(scene.name)
 
 
@@ -177,19 +185,38 @@ class _Parts:
     materials: list[Values] = field(default_factory=list)
     meshes: list[Values] = field(default_factory=list)
     nodes: list[Values] = field(default_factory=list)
+    within: set[int] = field(default_factory=set)
     images: list[Values] = field(default_factory=list)
+    shapes: dict[int, Values] = field(default_factory=dict)
 
     def mesh_data(self, mesh: Mesh) -> Values:
-        """Put places, normals and triangles into the binary part; gives a primitive without material."""
-        places = mesh.places.astype("<f4")
+        """Put places, normals, tones and triangles into the binary part; gives a primitive without material. The same
+        mesh is put in once."""
+        if id(mesh) not in self.shapes:
+            self.shapes[id(mesh)] = self._mesh_data(mesh)
+        return self.shapes[id(mesh)]
+
+    def _mesh_data(self, mesh: Mesh) -> Values:
+        places = _stepped(mesh.places, PLACE_STEP if mesh.tones is not None else FINEST_STEP).astype("<f4")
         bounds: Values = {"min": places.min(axis=0).tolist(), "max": places.max(axis=0).tolist()}
         small = len(places) <= MOST_SHORT
         indices = mesh.triangles.astype("<u2" if small else "<u4").tobytes()
         position = self._accessor(places.tobytes(), ARRAY, FLOAT, len(places), "VEC3", **bounds)
-        normal = self._accessor(mesh.normals.astype("<f4").tobytes(), ARRAY, FLOAT, len(places), "VEC3")
+        normal = self._accessor(
+            _stepped(mesh.normals, NORMAL_STEP).astype("<f4").tobytes(), ARRAY, FLOAT, len(places), "VEC3"
+        )
         count = 3 * len(mesh.triangles)
         faces = self._accessor(indices, ELEMENTS, SHORT if small else WIDE, count, "SCALAR")
-        return {"attributes": {"POSITION": position, "NORMAL": normal}, "indices": faces}
+        attributes: Values = {"POSITION": position, "NORMAL": normal}
+        if mesh.tones is not None:
+            attributes["COLOR_0"] = self._tones(mesh.tones)
+        return {"attributes": attributes, "indices": faces}
+
+    def _tones(self, tones: FloatArray) -> int:
+        """Tones as four bytes each, the last of which says that they hide what is behind them."""
+        shown = np.full((len(tones), 4), 255, dtype=np.uint8)
+        shown[:, :3] = np.round(np.clip(tones, 0, 1) * 255)
+        return self._accessor(shown.tobytes(), ARRAY, BYTE, len(tones), "VEC4", normalized=True)
 
     def printed(
         self, primitive: Values, material: Values, spots_on: FloatArray, image: bytes
@@ -222,11 +249,18 @@ class _Parts:
     def node(self, values: Values) -> None:
         self.nodes.append(values)
 
+    def group(self, values: Values, members: Sequence[Values]) -> None:
+        """A node and, after it, those that belong to it."""
+        first = len(self.nodes) + 1
+        numbers = range(first, first + len(members))
+        self.nodes += [{**values, "children": list(numbers)}, *members]
+        self.within.update(numbers)
+
     def file(self, name: str) -> bytes:
         document: Values = {
             "asset": {"version": "2.0", "generator": "Billowbook"},
             "scene": 0,
-            "scenes": [{"name": name, "nodes": list(range(len(self.nodes)))}],
+            "scenes": [{"name": name, "nodes": [k for k in range(len(self.nodes)) if k not in self.within]}],
             "nodes": self.nodes,
             "meshes": self.meshes,
             "materials": self.materials,
@@ -282,6 +316,18 @@ def _stance(ball: Ball) -> Values:
     return stance if turn == [0.0, 0.0, 0.0, 1.0] else {"rotation": turn, **stance}
 
 
+def _stepped(values: FloatArray, step: float) -> FloatArray:
+    return np.asarray(np.round(values / step) * step)
+
+
+def _stood(stance: Stance) -> Values:
+    return {
+        "translation": [round(value, 3) for value in stance.place],
+        "rotation": stance.quaternion,
+        "scale": [round(stance.size, 3)] * 3,
+    }
+
+
 def _paint(paint: Paint) -> Values:
     shine = SHINES[paint.finish]
     clear = paint_cover(paint)
@@ -305,4 +351,6 @@ def _cloth(solid: Solid) -> Values:
             "roughnessFactor": shine.rough,
         }
     }
+    if solid.part == "florals":
+        return {**values, "doubleSided": True}
     return {**values, "emissiveFactor": light_of(solid.hex)} if solid.lit else values

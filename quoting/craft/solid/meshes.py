@@ -30,11 +30,15 @@ TUBE_SIDES: Final = 8  # setting
 
 @dataclass(frozen=True, slots=True)
 class Mesh:
-    """Places (n, 3) [m], unit normals (n, 3), and triangles (m, 3) by index."""
+    """Places (n, 3) [m], unit normals (n, 3), and triangles (m, 3) by index.
+
+    ``tones`` (n, 3): by what its colour is multiplied at each place, in linear light; None for 1 everywhere.
+    """
 
     places: FloatArray
     normals: FloatArray
     triangles: Triangles
+    tones: FloatArray | None = None
 
     @property
     def volume_m3(self) -> float:
@@ -178,10 +182,17 @@ def together(meshes: Sequence[Mesh]) -> Mesh:
         np.concatenate([mesh.places for mesh in meshes]),
         np.concatenate([mesh.normals for mesh in meshes]),
         np.concatenate([mesh.triangles + start for mesh, start in zip(meshes, starts, strict=True)]),
+        _tones_of(meshes),
     )
 
 
 # Private
+
+
+def _tones_of(meshes: Sequence[Mesh]) -> FloatArray | None:
+    if all(mesh.tones is None for mesh in meshes):
+        return None
+    return np.concatenate([np.ones_like(one.places) if one.tones is None else one.tones for one in meshes])
 
 
 def _profile(down: int) -> tuple[FloatArray, FloatArray]:

@@ -23,10 +23,11 @@ from quoting.craft.design.things import Foil, Prop
 from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
 from quoting.craft.settle.build import GarlandResult
-from quoting.craft.solid import florals, words
-from quoting.craft.solid.florals import leaves_of, spray_mesh
+from quoting.craft.solid import botany, words
+from quoting.craft.solid.florals import garland_floral, spray_mesh, spray_stance
 from quoting.craft.solid.meshes import TUBE_SIDES, Mesh, box, cylinder, sheet, together, tube
 from quoting.craft.solid.ribbons import ribbon_mesh, weight_mesh
+from quoting.craft.solid.stances import Stance, stood
 from quoting.craft.solid.words import words_mesh
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.doubles import shown_within
@@ -72,7 +73,10 @@ class Ball:
 @dataclass(frozen=True, slots=True)
 class Solid:
     """Anything else: a part of the piece (frames, sign, florals, foils, props), a name, a colour, its mesh, whether it
-    shines like metal, whether it gives light, and the frame whose face it covers with cloth."""
+    shines like metal, whether it gives light, and the frame whose face it covers with cloth.
+
+    ``stances``: where the mesh stands, as often as there are; none where it is in its place already.
+    """
 
     part: str
     name: str
@@ -81,6 +85,12 @@ class Solid:
     metal: bool = False
     lit: bool = False
     covers: Frame | None = None
+    stances: tuple[Stance, ...] = ()
+
+    @property
+    def whole(self) -> Mesh:
+        """The mesh wherever it stands."""
+        return stood(self.mesh, self.stances)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +137,11 @@ def scene_of(takeoff: TakeOff, *, fine: bool = False) -> Scene:
     solids += [solid for foil in design.foils for solid in _foil_solids(foil)]
     solids += [_prop_solid(prop) for prop in design.props]
     solids += list(_leaves(takeoff, fine))
-    rows = florals.FINE if fine else florals.COARSE
-    solids += [Solid("florals", one.label, one.hex, spray_mesh(one, rows)) for one in design.sprays]
+    detail = _detail(fine)
+    solids += [
+        Solid("florals", one.label, one.hex, spray_mesh(one, detail), stances=(spray_stance(one),))
+        for one in design.sprays
+    ]
     solids += list(_ribbons(takeoff))
     return Scene(design.name, paints, tuple(_balls(takeoff)), tuple(solids))
 
@@ -292,12 +305,17 @@ def _prop_solid(prop: Prop) -> Solid:
     )
 
 
+def _detail(fine: bool) -> botany.Detail:
+    return botany.FINE if fine else botany.COARSE
+
+
 def _leaves(takeoff: TakeOff, fine: bool) -> Iterator[Solid]:
     """All leaves of one floral as one solid."""
     for index, floral in enumerate(takeoff.design.florals):
         mine = [leaf for leaf in takeoff.leaves if leaf.floral == index]
-        if mesh := leaves_of(floral, mine, florals.FINE if fine else florals.COARSE):
-            yield Solid("florals", floral.label, floral.hex, mesh)
+        if mine:
+            mesh, stances = garland_floral(floral, mine, _detail(fine))
+            yield Solid("florals", floral.label, floral.hex, mesh, stances=stances)
 
 
 def _ribbons(takeoff: TakeOff) -> Iterator[Solid]:

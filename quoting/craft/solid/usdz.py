@@ -26,6 +26,7 @@ from quoting.craft.solid.glb import (
 )
 from quoting.craft.solid.meshes import Mesh
 from quoting.craft.solid.scene import Ball, Scene
+from quoting.craft.solid.stances import Stance
 from studio.trade.ranges import FloatArray
 
 # Source: usdz specification, "Layout".
@@ -61,6 +62,11 @@ def usdz(scene: Scene) -> bytes:
     files = {"model.usda": "".join(_model(scene))}
     if scene.balls:
         files["balloon.usda"] = HEAD % "Balloon" + "".join(_mesh("Balloon", balloon_of(scene)))
+    for number, solid in enumerate(scene.solids):
+        if solid.stances:
+            files[f"floral{number}.usda"] = HEAD % "Floral" + "".join(
+                _mesh("Floral", solid.mesh, both_sides=True)
+            )
     return _packed(files)
 
 
@@ -100,7 +106,11 @@ def _model(scene: Scene) -> Iterator[str]:
             inner = replace(ball, radius_m=INNER_SHARE * ball.radius_m)
             yield _ball(f"Within{number}", inner, f"Within{ball.colour}")
     for number, solid in enumerate(scene.solids):
-        yield from _mesh(f"Thing{number}", solid.mesh, f"</Piece/Materials/Solid{number}>")
+        if solid.stances:
+            for place, stance in enumerate(solid.stances):
+                yield _stood(f"Thing{number}x{place}", number, stance)
+        else:
+            yield from _mesh(f"Thing{number}", solid.mesh, f"</Piece/Materials/Solid{number}>")
     yield "}\n"
 
 
@@ -121,22 +131,38 @@ def _material(name: str, light: Iterable[float], shine: Shine, cover: float) -> 
 def _ball(name: str, ball: Ball, paint: str) -> str:
     """A balloon where it is, turned so that its neck points to its knot; usda writes a quaternion w first."""
     x, y, z, w = turn_from_down(ball.neck)
+    return _referred(name, "@balloon.usda@</Balloon>", paint, ball.centre, (w, x, y, z), ball.radius_m)
+
+
+def _referred(
+    name: str, mesh: str, paint: str, place: Iterable[float], turn: Iterable[float], size: float
+) -> str:
+    """A mesh of another file of the package, moved, turned and scaled."""
     return (
         f'def Mesh "{name}" (\n    prepend apiSchemas = ["MaterialBindingAPI"]\n'
-        "    prepend references = @balloon.usda@</Balloon>\n)\n{\n"
+        f"    prepend references = {mesh}\n)\n{{\n"
         f"rel material:binding = </Piece/Materials/{paint}>\n"
-        f"double3 xformOp:translate = {_tuple(ball.centre)}\n"
-        f"quatf xformOp:orient = {_tuple((w, x, y, z))}\n"
-        f"float3 xformOp:scale = {_tuple([ball.radius_m] * 3)}\n"
+        f"double3 xformOp:translate = {_tuple(place)}\n"
+        f"quatf xformOp:orient = {_tuple(turn)}\n"
+        f"float3 xformOp:scale = {_tuple([size] * 3)}\n"
         'uniform token[] xformOpOrder = ["xformOp:translate", "xformOp:orient", "xformOp:scale"]\n}\n'
     )
 
 
-def _mesh(name: str, mesh: Mesh, material: str = "") -> Iterator[str]:
+def _stood(name: str, number: int, stance: Stance) -> str:
+    """A floral where it stands."""
+    x, y, z, w = stance.quaternion
+    return _referred(
+        name, f"@floral{number}.usda@</Floral>", f"Solid{number}", stance.place, (w, x, y, z), stance.size
+    )
+
+
+def _mesh(name: str, mesh: Mesh, material: str = "", *, both_sides: bool = False) -> Iterator[str]:
     low, high = mesh.places.min(axis=0).tolist(), mesh.places.max(axis=0).tolist()
     bound = ' (\n    prepend apiSchemas = ["MaterialBindingAPI"]\n)' if material else ""
     yield f'def Mesh "{name}"{bound}\n{{\n'
     yield f"rel material:binding = {material}\n" if material else ""
+    yield "uniform bool doubleSided = 1\n" if both_sides else ""
     yield f"float3[] extent = [{_tuple(low)}, {_tuple(high)}]\n"
     yield f"int[] faceVertexCounts = [{', '.join(['3'] * len(mesh.triangles))}]\n"
     yield f"int[] faceVertexIndices = [{', '.join(map(str, mesh.triangles.ravel().tolist()))}]\n"

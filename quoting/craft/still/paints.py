@@ -24,6 +24,8 @@ PLAIN: Final = (0.02, 0.06)
 """How much of the light shines off plain latex, and how rough its skin is (settings, by eye)."""
 CLEAR: Final = ("crystal", CONFETTI)
 PALE: Final = 0.12  # setting: how near to grey a colour is that has none
+LEAF_BACK: Final = 0.8
+"""Of a leaf's colour, what comes back from its lit side; there also goes some through (setting, by eye)."""
 GOLD: Final = (0.72, 0.5, 0.16)  # setting, by eye
 
 Light = tuple[float, float, float]
@@ -92,13 +94,16 @@ def put_metal(file: SceneFile, name: str, code: str, *, rough: float = 0.22) -> 
 
 def put_leaf(file: SceneFile, name: str, code: str) -> None:
     """A leaf or petal: some of the light goes through it."""
-    red, green, blue = light_of(code, most=0.6)
-    file.put(
-        f"materials.{name}",
-        type="mattetranslucent",
-        kr=(0.62 * red, 0.62 * green, 0.62 * blue),
-        kt=(0.3 * red, 0.32 * green, 0.22 * blue),
-    )
+    back, through = _leaf_light(code)
+    file.put(f"materials.{name}", type="mattetranslucent", kr=back, kt=through)
+
+
+def put_toned_leaf(file: SceneFile, name: str, code: str) -> None:
+    """A leaf or petal whose mesh has tones."""
+    file.put(f"textures.{name}-tones", type="hitpointcolor")
+    for part, light in zip(("kr", "kt"), _leaf_light(code), strict=True):
+        file.put(f"textures.{name}-{part}", type="scale", texture1=light, texture2=f"{name}-tones")
+    file.put(f"materials.{name}", type="mattetranslucent", kr=f"{name}-kr", kt=f"{name}-kt")
 
 
 def put_glow(file: SceneFile, name: str, code: str) -> None:
@@ -115,6 +120,13 @@ def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
 
 
 # Private
+
+
+def _leaf_light(code: str) -> tuple[Light, Light]:
+    """How much light comes back from a leaf of this colour, and how much goes through."""
+    red, green, blue = light_of(code, most=0.8)
+    return (LEAF_BACK * red, LEAF_BACK * green, LEAF_BACK * blue), (0.36 * red, 0.36 * green, 0.3 * blue)
+
 
 _METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.24, 0.06), "mirror": (0.03, 0.14)}
 """How rough the skin is, and how much white its shine has."""

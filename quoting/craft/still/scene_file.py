@@ -27,7 +27,7 @@ property float z
 property float nx
 property float ny
 property float nz
-{uv}element face {faces}
+{more}element face {faces}
 property list uchar uint vertex_indices
 end_header
 """
@@ -93,18 +93,25 @@ class SceneFile:
 
 
 def ply(mesh: Mesh, spread: FloatArray | None = None) -> bytes:
-    """A mesh with its normals, and with the places (n, 2) of its corners on an image, as a binary PLY file.
+    """A mesh with its normals and tones, and with the places (n, 2) of its corners on an image, as a binary PLY file.
 
     >>> from quoting.craft.solid.meshes import box
     >>> ply(box((1.0, 1.0, 1.0)))[:3]
     b'ply'
     """
-    columns = [mesh.places, mesh.normals] if spread is None else [mesh.places, mesh.normals, spread]
-    corners = np.column_stack(columns).astype("<f4")
+    columns = [mesh.places, mesh.normals, *([] if spread is None else [spread])]
+    fields = [("corner", "<f4", (sum(column.shape[1] for column in columns),))]
+    more = "" if spread is None else "property float s\nproperty float t\n"
+    if mesh.tones is not None:
+        fields.append(("tone", "u1", (3,)))
+        more += "".join(f"property uchar {name}\n" for name in ("red", "green", "blue"))
+    corners = np.empty(len(mesh.places), dtype=fields)
+    corners["corner"] = np.column_stack(columns)
+    if mesh.tones is not None:
+        corners["tone"] = np.round(np.clip(mesh.tones, 0, 1) * 255)
     faces = np.empty(len(mesh.triangles), dtype=_FACE)
     faces["count"], faces["corners"] = 3, mesh.triangles
-    uv = "" if spread is None else "property float s\nproperty float t\n"
-    head = _HEAD.format(corners=len(corners), faces=len(faces), uv=uv)
+    head = _HEAD.format(corners=len(corners), faces=len(faces), more=more)
     return head.encode() + corners.tobytes() + faces.tobytes()
 
 

@@ -30,8 +30,8 @@ from quoting.craft.still.paints import (
     put_flecks,
     put_glow,
     put_latex,
-    put_leaf,
     put_metal,
+    put_toned_leaf,
 )
 from quoting.craft.still.rooms import put_room
 from quoting.craft.still.scene_file import SceneFile, StillFiles
@@ -160,7 +160,8 @@ def _ends(balls: Sequence[Ball]) -> Iterator[FloatArray]:
 
 
 def _ends_of(solid: Solid) -> tuple[FloatArray, FloatArray]:
-    return solid.mesh.places.min(axis=0), solid.mesh.places.max(axis=0)
+    places = solid.whole.places
+    return places.min(axis=0), places.max(axis=0)
 
 
 def _put_paints(file: SceneFile, scene: Scene) -> None:
@@ -226,6 +227,9 @@ def _put_solid(file: SceneFile, number: int, solid: Solid, prints: Mapping[str, 
     name, frame = f"solid{number}", solid.covers
     if frame and is_table(frame) and not frame.cover_print:
         return
+    if solid.stances:
+        _put_stood(file, name, solid)
+        return
     if frame is None:
         file.body(name, solid.mesh, _material_of(file, solid))
         return
@@ -233,12 +237,18 @@ def _put_solid(file: SceneFile, number: int, solid: Solid, prints: Mapping[str, 
     file.body(name, solid.mesh, name, spread(frame, solid.mesh))
 
 
+def _put_stood(file: SceneFile, name: str, solid: Solid) -> None:
+    """A mesh wherever it stands."""
+    put_toned_leaf(file, name, solid.hex)
+    file.shape(name, solid.mesh)
+    for place, stance in enumerate(solid.stances):
+        file.object(f"{name}-{place}", shape=name, material=name, place=stance.matrix)
+
+
 def _material_of(file: SceneFile, solid: Solid) -> str:
     """The name of what a solid is made of, written where it wasn't yet."""
-    kind = "lamp" if solid.lit else "metal" if solid.metal else "leaf" if solid.part == "florals" else "cloth"
+    kind = "lamp" if solid.lit else "metal" if solid.metal else "cloth"
     name = f"{kind}-{solid.hex[1:].lower()}"
     if file.is_new(name):
-        {"lamp": put_glow, "metal": put_metal, "leaf": put_leaf, "cloth": put_cloth}[kind](
-            file, name, solid.hex
-        )
+        {"lamp": put_glow, "metal": put_metal, "cloth": put_cloth}[kind](file, name, solid.hex)
     return name

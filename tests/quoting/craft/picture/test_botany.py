@@ -9,7 +9,8 @@ import pytest
 from fontTools.pens.boundsPen import ControlBoundsPen
 from fontTools.svgLib.path import parse_path
 
-from quoting.craft.picture.botany import LOOKS, WORDS, branch, kind_of, pick, sprig
+from quoting.craft.design.floral_kinds import LOOKS, WORDS
+from quoting.craft.picture.botany import branch, pick, sprig
 from quoting.craft.picture.elevation import elevation_svg
 from quoting.craft.takeoff.takeoff import take_off
 from tests.quoting.craft.starter_designs import starter
@@ -65,19 +66,6 @@ def test_a_branch_and_a_sprig_are_drawn_in_its_own_colour(kind: str) -> None:
     assert branch(kind, GREEN) != branch(kind, "#C98B8B")
     if kind in LOOKS["leaf"]:
         assert sprig(kind, GREEN) != sprig(kind, "#C98B8B")
-
-
-@pytest.mark.parametrize(
-    ("look", "name", "kind"),
-    [
-        ("leaf", "Silver dollar eucalyptus", "eucalyptus"), ("leaf", "Eukalyptus-Girlande", "eucalyptus"),
-        ("leaf", "Farn", "fern"), ("leaf", "Palmblatt", "palm"), ("leaf", "Fan palm", "palm"),
-        ("leaf", "Something green", "ruscus"), ("bloom", "Pfingstrose", "peony"), ("bloom", "Silk rose pick", "rose"),
-        ("bloom", "Palm", "rose"), ("plume", "Bleached grass", "pampas"),
-    ],
-)  # fmt: skip
-def test_a_kind_is_known_by_its_name_among_those_of_its_look(look: str, name: str, kind: str) -> None:
-    assert kind_of(look, "item-1", name) == kind
 
 
 def test_every_leaf_of_the_take_off_is_in_the_picture() -> None:

@@ -44,6 +44,18 @@ def read_back(takeoff: TakeOff) -> trimesh.Scene:
     return found
 
 
+def stood(scene: trimesh.Scene, name: str) -> trimesh.Geometry:
+    """A mesh wherever a node has it, as trimesh works it out from the nodes."""
+    nodes = [scene.graph.get(node) for node in scene.graph.nodes_geometry]
+    return trimesh.util.concatenate(
+        [
+            scene.geometry[geometry].copy().apply_transform(matrix)
+            for matrix, geometry in nodes
+            if geometry == name
+        ]
+    )
+
+
 def is_balloon(name: object, takeoff: TakeOff) -> bool:
     return str(name).split("_", maxsplit=1)[0] in {colour.name for colour in takeoff.design.palette}
 
@@ -200,12 +212,25 @@ def test_placed_florals_and_boards_stand_where_the_picture_has_them() -> None:
         x_m=0.7, y_m=1.4, z_m=0.5, turn_deg=90,
     )  # fmt: skip
     scene = read_back(take_off(replace(design, sprays=(fern,))))
-    (low_x, low_y, _), (high_x, high_y, _) = scene.geometry["Placed fern"].bounds
+    (low_x, low_y, _), (high_x, high_y, _) = stood(scene, "Placed fern").bounds
     # Turned by 90 degrees clockwise, it points to the right of its foot, which lies half its length to the left.
     assert (low_x, high_x) == pytest.approx((0.55, 0.85), abs=0.02)
     assert (low_y + high_y) / 2 == pytest.approx(1.4, abs=0.02)
     assert design.sign is not None
     assert design.sign.text in scene.geometry
+
+
+@pytest.mark.parametrize("name", ["column-wound", "ring-half-moon"])
+def test_every_floral_of_a_garland_is_in_the_model_where_the_scene_has_it(name: str) -> None:
+    takeoff = taken_off(name)
+    read = read_back(takeoff)
+    florals = [one for one in scene_of(takeoff).solids if one.part == "florals"]
+    assert sum(len(one.stances) for one in florals) == len(takeoff.leaves) > 0
+    for one in florals:
+        theirs = stood(read, one.name)
+        assert theirs.bounds == pytest.approx(
+            np.array([one.whole.places.min(axis=0), one.whole.places.max(axis=0)]), abs=2e-3
+        )
 
 
 FRAME = Frame(

@@ -45,7 +45,8 @@ def test_the_package_is_uncompressed_and_every_file_begins_at_a_multiple_of_64(n
 
 def test_every_balloon_is_at_its_place_in_its_size_and_turned_to_its_knot() -> None:
     shown = scene("garland-nested-arches")
-    text = zipfile.ZipFile(io.BytesIO(usdz(shown))).read("model.usda").decode()
+    whole = zipfile.ZipFile(io.BytesIO(usdz(shown))).read("model.usda").decode()
+    text = whole.split('def Mesh "Thing')[0]
     assert "metersPerUnit = 1" in text
     assert 'upAxis = "Y"' in text
     row = {count: rf"= \({', '.join([NUMBER] * count)}\)" for count in (3, 4)}
@@ -65,14 +66,22 @@ def test_every_balloon_is_at_its_place_in_its_size_and_turned_to_its_knot() -> N
 @pytest.mark.parametrize("name", NAMES)
 def test_every_other_thing_is_there_with_all_its_corners(name: str) -> None:
     shown = scene(name)
-    text = zipfile.ZipFile(io.BytesIO(usdz(shown))).read("model.usda").decode()
-    meshes = re.findall(r"faceVertexCounts = \[([^]]*)\].*?points = \[([^]]*)\]", text, re.DOTALL)
-    assert [len(counts.split(",")) for counts, _ in meshes] == [
-        len(one.mesh.triangles) for one in shown.solids
-    ]
-    for (_, points), solid in zip(meshes, shown.solids, strict=True):
+    package = zipfile.ZipFile(io.BytesIO(usdz(shown)))
+    texts = [package.read("model.usda").decode()]
+    texts += [package.read(f"floral{k}.usda").decode() for k, one in enumerate(shown.solids) if one.stances]
+    meshes = re.findall(r"faceVertexCounts = \[([^]]*)\].*?points = \[([^]]*)\]", "".join(texts), re.DOTALL)
+    solids = sorted(shown.solids, key=lambda one: bool(one.stances))
+    assert [len(counts.split(",")) for counts, _ in meshes] == [len(one.mesh.triangles) for one in solids]
+    for (_, points), solid in zip(meshes, solids, strict=True):
         read = np.array(re.findall(r"[-\d.e]+", points), float).reshape(-1, 3)
         assert read == pytest.approx(solid.mesh.places, abs=1e-4)
+
+
+def test_every_floral_refers_to_its_mesh_as_often_as_it_is_set_in() -> None:
+    shown = scene("ring-half-moon")
+    text = zipfile.ZipFile(io.BytesIO(usdz(shown))).read("model.usda").decode()
+    for number, solid in enumerate(shown.solids):
+        assert text.count(f"@floral{number}.usda@</Floral>") == len(solid.stances)
 
 
 def test_the_same_design_gives_the_same_file() -> None:

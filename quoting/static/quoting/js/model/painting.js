@@ -2,7 +2,7 @@
 import { BALL_CORNERS, BALL_POINTS, MESH_CORNERS, MESH_POINTS } from "./shaders.js";
 import { floorShadow } from "./shadow.js";
 
-const PLACE = 3, TURN = 4, LIGHT = 5, FINISH = 6; // where the programs take them
+const PLACE = 3, TURN = 4, LIGHT = 5, FINISH = 6, TONE = 7; // where the programs take them
 const STANDING = [0, 0, 0, 1]; // neither moved nor turned, as large as it is
 const CLOTH = 1, PICTURE = 2; // something printed takes the light as cloth does, or is seen as it is
 const LOOKS = { shown: 0, marked: 1 };
@@ -14,6 +14,7 @@ export class Painter {
     const gl = canvas.getContext("webgl2", { alpha: true, antialias: false });
     if (!gl) throw new Error("This browser has no WebGL 2");
     Object.assign(this, { gl, canvas, balls: model.balls });
+    gl.vertexAttrib4f(TONE, 1, 1, 1, 1); // of what has no tones of its own
     this.meshes = program(gl, MESH_CORNERS, MESH_POINTS);
     this.rounds = program(gl, BALL_CORNERS, BALL_POINTS);
     this.solids = model.solids.map((solid) => ({ ...meshIn(gl, solid.shape), solid, print: null }));
@@ -159,7 +160,7 @@ function program(gl, corners, points) {
   return { program: made, at };
 }
 
-function meshIn(gl, { places, normals, spots, triangles }) {
+function meshIn(gl, { places, normals, spots, tones, triangles }) {
   const array = gl.createVertexArray();
   gl.bindVertexArray(array);
   [[places, 3], [normals, 3], [spots, 2]].forEach(([values, size], location) => {
@@ -169,6 +170,12 @@ function meshIn(gl, { places, normals, spots, triangles }) {
     gl.enableVertexAttribArray(location);
     gl.vertexAttribPointer(location, size, gl.FLOAT, false, 0, 0);
   });
+  if (tones) {
+    gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
+    gl.bufferData(gl.ARRAY_BUFFER, tones, gl.STATIC_DRAW);
+    gl.enableVertexAttribArray(TONE);
+    gl.vertexAttribPointer(TONE, 4, gl.UNSIGNED_BYTE, true, 0, 0);
+  }
   gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, gl.createBuffer());
   gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, triangles, gl.STATIC_DRAW);
   const kind = triangles instanceof Uint32Array ? gl.UNSIGNED_INT : gl.UNSIGNED_SHORT;

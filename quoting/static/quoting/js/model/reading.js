@@ -1,7 +1,7 @@
 // Reads a binary glTF file as Billowbook writes it (glTF 2.0, ISO/IEC 12113:2022): balloons are nodes with a size that
-// share one mesh, everything else is a mesh where it stands.
+// share one mesh, florals are nodes of one mesh under a node that names them, all else is a mesh where it stands.
 const HEAD = 12, CHUNK_HEAD = 8;
-const ARRAYS = { 5126: Float32Array, 5123: Uint16Array, 5125: Uint32Array };
+const ARRAYS = { 5126: Float32Array, 5121: Uint8Array, 5123: Uint16Array, 5125: Uint32Array };
 const PARTS = { SCALAR: 1, VEC2: 2, VEC3: 3, VEC4: 4 };
 const STRAIGHT = [0, 0, 0, 1];
 
@@ -15,19 +15,52 @@ export function readModel(data) {
     paint: paintOf(file, data, start, file.materials[primitive.material]),
   }));
   const balls = [], solids = [];
-  for (const node of file.nodes) {
-    const mesh = meshes[node.mesh];
+  for (const node of file.scenes[0].nodes.map((number) => file.nodes[number])) {
+    const members = node.children?.map((number) => file.nodes[number]);
+    const mesh = meshes[members ? members[0].mesh : node.mesh];
     const common = { name: node.name, notes: node.extras ?? {}, paint: mesh.paint };
     if (node.scale) {
       balls.push({ ...common, centre: node.translation, radius: node.scale[0], turn: node.rotation ?? STRAIGHT });
-    } else solids.push({ ...common, shape: mesh.shape });
+    } else solids.push({ ...common, shape: members ? allOf(mesh.shape, members) : mesh.shape });
   }
   return { balls, solids };
 }
 
-function shapeOf(file, data, start, { attributes: { POSITION, NORMAL, TEXCOORD_0 }, indices }) {
+// One shape of all the nodes that have it.
+function allOf({ places, normals, tones, triangles }, members) {
+  const corners = places.length / 3;
+  const all = {
+    places: new Float32Array(places.length * members.length), normals: new Float32Array(places.length * members.length),
+    tones: tones && new Uint8Array(tones.length * members.length), spots: null,
+    triangles: new Uint32Array(triangles.length * members.length),
+  };
+  members.forEach(({ translation, rotation, scale: [size] }, k) => {
+    const first = k * corners;
+    for (let at = 0; at < places.length; at += 3) {
+      const place = turned(rotation, places, at), normal = turned(rotation, normals, at);
+      for (let axis = 0; axis < 3; axis += 1) {
+        all.places[3 * first + at + axis] = size * place[axis] + translation[axis];
+        all.normals[3 * first + at + axis] = normal[axis];
+      }
+    }
+    all.tones?.set(tones, 4 * first);
+    triangles.forEach((corner, at) => { all.triangles[k * triangles.length + at] = first + corner; });
+  });
+  return all;
+}
+
+function turned([x, y, z, w], values, at) {
+  const [a, b, c] = values.subarray(at, at + 3);
+  const p = y * c - z * b + w * a, q = z * a - x * c + w * b, r = x * b - y * a + w * c;
+  return [a + 2 * (y * r - z * q), b + 2 * (z * p - x * r), c + 2 * (x * q - y * p)];
+}
+
+function shapeOf(file, data, start, { attributes: { POSITION, NORMAL, TEXCOORD_0, COLOR_0 }, indices }) {
   const array = (index) => index === undefined ? null : arrayOf(file, data, start, index);
-  return { places: array(POSITION), normals: array(NORMAL), spots: array(TEXCOORD_0), triangles: array(indices) };
+  return {
+    places: array(POSITION), normals: array(NORMAL), spots: array(TEXCOORD_0), tones: array(COLOR_0),
+    triangles: array(indices),
+  };
 }
 
 function arrayOf(file, data, start, index) {

@@ -3,17 +3,17 @@
 const PLACED = `#version 300 es
 layout(location=0) in vec3 point; layout(location=1) in vec3 normal; layout(location=2) in vec2 spot;
 layout(location=3) in vec4 place; layout(location=4) in vec4 turn; layout(location=5) in vec4 light;
-layout(location=6) in vec4 finish;
+layout(location=6) in vec4 finish; layout(location=7) in vec4 tone;
 uniform mat4 lens; uniform vec3 eye;
 vec3 turned(vec3 v) { return v + 2.0 * cross(turn.xyz, cross(turn.xyz, v) + turn.w * v); }
 flat out vec4 colour; flat out vec4 gloss; out vec3 at;
 `;
 
 export const MESH_CORNERS = `${PLACED}
-out vec3 facing; out vec2 on;
+out vec3 facing; out vec2 on; out vec3 toned;
 void main() {
   at = turned(point) * place.w + place.xyz;
-  facing = turned(normal); on = spot; colour = light; gloss = finish;
+  facing = turned(normal); on = spot; toned = tone.rgb; colour = light; gloss = finish;
   gl_Position = lens * vec4(at, 1.0);
 }`;
 
@@ -56,11 +56,11 @@ vec4 lit(vec3 base, vec3 n, vec3 v, float open) {
 `;
 
 export const MESH_POINTS = `${LIT}
-in vec3 facing; in vec2 on;
+in vec3 facing; in vec2 on; in vec3 toned;
 uniform float printed; uniform sampler2D print;
 void main() {
   if (printed > 1.5) { seen = texture(print, on); seen.rgb *= seen.a; return; }
-  vec3 n = normalize(facing), v = normalize(eye - at), base = colour.rgb;
+  vec3 n = normalize(facing), v = normalize(eye - at), base = colour.rgb * toned;
   if (dot(n, v) < 0.0) n = -n;
   if (printed > 0.5) base *= pow(texture(print, on).rgb, vec3(2.2));
   seen = lit(base, n, v, 1.0);

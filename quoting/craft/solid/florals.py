@@ -25,7 +25,10 @@ ROLL: Final = 0.5
 """How far a sprig is rolled to either side [rad]."""
 LEAN: Final = {"greenery": 0.3, "pick": 0.42, "spray": 0.5}
 """How far its way leads towards the viewer, beside 1 in the picture."""
-BLOOM_LEAN: Final = 1.7
+BLOOM_LEAN, BLOOM_OUT = 1.7, 0.3
+"""How far a bloom looks at the viewer beside its own way, and how far it is brought out, of its size."""
+PALER: Final = {"leaf": 0.1, "bloom": 0.12, "plume": 0.45}
+"""How much white is in a floral's colour as it is seen."""
 OUT_M: Final = {"greenery": 0.03, "pick": 0.05, "spray": 0.04}
 """How far its foot is brought out of the balloons among which it is set."""
 
@@ -60,6 +63,18 @@ def spray_mesh(spray: Spray, detail: Detail) -> Mesh:
     return floral_mesh(kind, branched=spray.kind == "spray", detail=detail)
 
 
+def seen_hex(floral: Floral | Spray) -> str:
+    """The colour of a floral in a model: paler than it is named, since its parts throw shade on one another.
+
+    >>> from quoting.craft.design.things import Spray
+    >>> seen_hex(Spray(id="a", item="pampas", label="Pampas", hex="#C8B48C", look="plume", x_m=0, y_m=1))
+    '#E1D6C1'
+    """
+    pale = PALER[floral.look]
+    red, green, blue = (int(floral.hex[k : k + 2], 16) for k in (1, 3, 5))
+    return "#" + "".join(f"{round(c + pale * (255 - c)):02X}" for c in (red, green, blue))
+
+
 def leaf_mesh(size_m: float) -> Mesh:
     """One leaf of this length [m], its foot at the origin, pointing to the right."""
     one = botany.leaf(botany.LEAF, botany.FINE.rows)
@@ -72,7 +87,10 @@ def leaf_mesh(size_m: float) -> Mesh:
 def _stance(kind: str, floral: Floral, leaf: Leaf, number: int) -> Stance:
     place = (leaf.x, leaf.y, leaf.z + OUT_M[floral.kind])
     if kind in LOOKS["bloom"]:
-        return Stance(place, _facing(leaf.angle), leaf.size_m)
+        x, y, _ = np.array(place) + BLOOM_OUT * leaf.size_m * _way(leaf.angle, 0.0)
+        return Stance(
+            (float(x), float(y), place[2] + BLOOM_OUT * leaf.size_m), _facing(leaf.angle), leaf.size_m
+        )
     roll = ROLL * math.sin(12.9898 * number + 3.1 * leaf.angle)
     size = leaf.size_m * (SPRIG_LONG if floral.kind == "greenery" else 1.0)
     return Stance(place, _rolled(_way(leaf.angle, LEAN[floral.kind]), roll), size)

@@ -25,6 +25,16 @@ source)."""
 NECK_LONG: Final = 1.16
 """Where its knot is, in radii from the middle (common practice, no source; 1.1 to 1.3)."""
 NECK_RADIUS: Final = 0.06  # in radii of the balloon (common practice, no source)
+KNOT: Final = (
+    (0.045, 1.13),
+    (0.075, 1.145),
+    (0.08, 1.165),
+    (0.05, 1.185),
+    (0.075, 1.215),
+    (0.1, 1.25),
+    (0.085, 1.262),
+)
+"""A knot and the lip under it: how wide and how far down, in radii of the balloon (setting, by eye)."""
 TUBE_SIDES: Final = 8  # setting
 
 
@@ -47,17 +57,17 @@ class Mesh:
         return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
 
 
-@lru_cache(maxsize=2)
-def balloon(around: int = AROUND, down: int = DOWN) -> Mesh:
+@lru_cache(maxsize=4)
+def balloon(around: int = AROUND, down: int = DOWN, *, tied: bool = False) -> Mesh:
     """A balloon of radius 1 about the origin, its neck pointing down to its knot at y = -1.16.
 
-    In so many steps ``around`` its axis, and ``down`` from crown to neck.
+    In so many steps ``around`` its axis, and ``down`` from crown to neck; ``tied`` shows the knot and the lip under it.
 
     >>> mesh = balloon()
     >>> len(mesh.places), round(float(mesh.places[:, 0].max()), 2)
     (314, 1.0)
     """
-    radius, height = _profile(down)
+    radius, height = _tied(*_profile(down)) if tied else _profile(down)
     turn = np.linspace(0, 2 * math.pi, around, endpoint=False)
     rings = np.stack(
         [
@@ -67,7 +77,9 @@ def balloon(around: int = AROUND, down: int = DOWN) -> Mesh:
         ],
         axis=-1,
     )
-    places = np.concatenate([[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, -NECK_LONG, 0.0]]])
+    places = np.concatenate(
+        [[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, float(height[-1]) - 0.03 * NECK_LONG, 0.0]]]
+    )
     return _closed(places, _revolved(len(radius), around))
 
 
@@ -202,6 +214,12 @@ def _profile(down: int) -> tuple[FloatArray, FloatArray]:
     share = np.clip((polar / math.pi - NECK_AT) / (1 - NECK_AT), 0, 1)
     drawn = share * share * (3 - 2 * share)
     return radius * (1 - drawn) + NECK_RADIUS * drawn, height * (1 - drawn) - NECK_LONG * 0.97 * drawn
+
+
+def _tied(radius: FloatArray, height: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The rings of a balloon and, below them, those of its knot and lip."""
+    wide, low = np.array(KNOT).T
+    return np.concatenate([radius, wide]), np.concatenate([height, -low])
 
 
 def _revolved(rings: int, around: int) -> Triangles:

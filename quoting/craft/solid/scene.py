@@ -24,7 +24,7 @@ from quoting.craft.geometry.glyphs import stroke_width, strokes_of
 from quoting.craft.geometry.polyline import kept_points
 from quoting.craft.settle.build import GarlandResult
 from quoting.craft.solid import botany, words
-from quoting.craft.solid.florals import garland_floral, spray_mesh, spray_stance
+from quoting.craft.solid.florals import garland_floral, seen_hex, spray_mesh, spray_stance
 from quoting.craft.solid.meshes import TUBE_SIDES, Mesh, box, cylinder, sheet, together, tube
 from quoting.craft.solid.ribbons import ribbon_mesh, weight_mesh
 from quoting.craft.solid.stances import Stance, stood
@@ -50,6 +50,8 @@ RIBBON, WEIGHT = "#cfc4b2", "#8c7f6c"
 PILLAR_SIDES: Final = 24
 THICKEST_POLE_M: Final = 0.1
 """A column that is thicker is a pillar of the house, not a pole (setting)."""
+PILLAR_END_M, PILLAR_END_WIDE = 0.1, 1.24
+"""Of the block at either end of a pillar: how high, and how many times as wide as the pillar (settings, by eye)."""
 SEEN_M: Final = 0.004
 STROKE_STEPS: Final = 24
 ROUND_LOOKS: Final = ("plinth", "candle", "balloon-stand")
@@ -139,7 +141,7 @@ def scene_of(takeoff: TakeOff, *, fine: bool = False) -> Scene:
     solids += list(_leaves(takeoff, fine))
     detail = _detail(fine)
     solids += [
-        Solid("florals", one.label, one.hex, spray_mesh(one, detail), stances=(spray_stance(one),))
+        Solid("florals", one.label, seen_hex(one), spray_mesh(one, detail), stances=(spray_stance(one),))
         for one in design.sprays
     ]
     solids += list(_ribbons(takeoff))
@@ -200,10 +202,19 @@ def _pole(frame: Frame) -> Iterator[Solid]:
     ends = [[frame.x_m, y, frame.z_m] for y in (frame.base_m, frame.base_m + frame.height_m)]
     line, thick = np.array(ends), frame.width_m > THICKEST_POLE_M
     mesh = tube(line, frame.width_m / 2, PILLAR_SIDES if thick else TUBE_SIDES)
+    mesh = together([mesh, *_ends_of_pillar(frame)]) if thick else mesh
     yield Solid("frames", frame.label, STONE if thick else METAL, mesh, metal=not thick)
     if frame.cover:
         sleeve = tube(line, frame.width_m / 2 + CLOTH_M, PILLAR_SIDES)
         yield Solid("frames", frame.cover.label, frame.cover.hex, sleeve)
+
+
+def _ends_of_pillar(frame: Frame) -> Iterator[Mesh]:
+    """The blocks that a pillar stands on and ends with."""
+    wide = PILLAR_END_WIDE * frame.width_m
+    block = box((wide, PILLAR_END_M, wide))
+    for y in (PILLAR_END_M / 2, frame.height_m - PILLAR_END_M / 2):
+        yield _moved(block, frame.z_m, frame.x_m, frame.base_m + y)
 
 
 def _filling(frame: Frame) -> Iterator[Solid]:
@@ -315,7 +326,7 @@ def _leaves(takeoff: TakeOff, fine: bool) -> Iterator[Solid]:
         mine = [leaf for leaf in takeoff.leaves if leaf.floral == index]
         if mine:
             mesh, stances = garland_floral(floral, mine, _detail(fine))
-            yield Solid("florals", floral.label, floral.hex, mesh, stances=stances)
+            yield Solid("florals", floral.label, seen_hex(floral), mesh, stances=stances)
 
 
 def _ribbons(takeoff: TakeOff) -> Iterator[Solid]:

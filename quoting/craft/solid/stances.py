@@ -37,8 +37,8 @@ class Stance:
 def looking(way: Sequence[float] | FloatArray, face: Sequence[float] | FloatArray) -> FloatArray:
     """The rotation (3, 3) that turns x along ``way`` and z as far towards ``face`` as goes.
 
-    >>> looking((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)).round(6).tolist()
-    [[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]
+    >>> (looking((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)) @ [1.0, 0.0, 0.0]).tolist()
+    [0.0, 1.0, 0.0]
     """
     along = np.asarray(way, dtype=float) / np.linalg.norm(way)
     aside = np.cross(face, along)

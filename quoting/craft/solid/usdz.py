@@ -57,7 +57,7 @@ def usdz(scene: Scene) -> bytes:
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> made = usdz(scene_of(take_off(load_design(STARTERS / "table-garland.json"))))
     >>> zipfile.ZipFile(io.BytesIO(made)).namelist()
-    ['model.usda', 'balloon.usda']
+    ['model.usda', 'balloon.usda', 'floral1.usda']
     """
     files = {"model.usda": "".join(_model(scene))}
     if scene.balls:

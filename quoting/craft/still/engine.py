@@ -20,7 +20,7 @@ MASKS: Final = "masks.npy"
 SAMPLES_ASIDE: Final = 3
 """Samples on each side of a pixel: nine of them in all."""
 SEED: Final = 7
-DENOISER_MB: Final = 600
+DENOISER_MB: Final = 400
 """It works in tiles of so much memory."""
 
 
@@ -43,7 +43,8 @@ def engine_settings(look: Look, *, samples_aside: int = SAMPLES_ASIDE) -> str:
             "film.filter.type": '"NONE"',
             **_guides(),
             **(_masks() if look.backdrop else {}),
-            "path.pathdepth.total": 6,
+            "path.pathdepth.total": 5,
+            "path.russianroulette.depth": 2,
             "path.clamping.variance.maxvalue": 4,
             "film.imagepipelines.0.0.type": '"NOP"',
             "film.imagepipelines.0.1.type": '"INTEL_OIDN"',

@@ -13,7 +13,7 @@ import numpy as np
 from quoting.craft.solid.florals import leaf_mesh
 from quoting.craft.solid.meshes import Mesh, balloon, box, cylinder, together, tube
 from quoting.craft.still.dressing import LANTERN_M, put_lantern
-from quoting.craft.still.paints import put_cloth, put_lamp, put_leaf
+from quoting.craft.still.paints import put_cloth, put_lamp
 from quoting.craft.still.scene_file import SceneFile
 from quoting.craft.still.shapes import FAR_M, Place, about_y, any_turn, at, drawn_across, facing, moved
 from quoting.craft.still.skies import evening_sky, put_sky_image
@@ -26,10 +26,10 @@ SUN: Final = (1.0, 0.74, 0.44)
 SUN_GAIN, SUN_AWAY, SUN_M = 400, (-7.0, 3.0, 4.2), 1.3
 FILL_GAIN, FILL_AWAY, FILL_M = 9.0, (3.5, 3.0, 5.5), 3.2
 HEDGE_BACK_M, HEDGE_M = 2.3, 1.95
-CLUMP_M, CLUMP_LEAVES, CLUMPS = 0.2, 70, 1900
+CLUMP_M, CLUMP_LEAVES, CLUMPS, HEDGE_LEAF_M = 0.2, 60, 1500, 0.098
 LEAVES: Final = ("#6F8A54", "#7F9A5E", "#566F45")
-PATCH_M, BLADES, BLADE_M = 0.5, 330, 0.0045
-GRASSES: Final = ("#8CA354", "#768F48")
+PATCH_M, BLADES, BLADE_M = 0.5, 230, 0.0056
+GRASSES: Final = ("#83994E", "#6C8542")
 LAWN_AHEAD_M: Final = 5.0
 LANTERN_BESIDE_M: Final = 0.3
 NEARER: Final = 0.84
@@ -65,7 +65,7 @@ def _put_lawn(file: SceneFile, stand: Stand) -> None:
     file.body("earth", drawn_across(far, stand.x, 2.5 * FAR_M), "earth")
     chance = np.random.default_rng(3)
     for number, green in enumerate(GRASSES):
-        put_leaf(file, f"grass{number}", green)
+        put_cloth(file, f"grass{number}", green)
         file.shape(f"grass{number}", _patch(chance))
     half = stand.seen_m + 1.5
     across = np.arange(stand.x - half, stand.x + half, PATCH_M)
@@ -110,7 +110,7 @@ def _put_hedge(file: SceneFile, stand: Stand) -> None:
     file.body("hedge", moved(body, (stand.x, (HEDGE_M - 0.12) / 2, back - 0.55)), "hedge")
     chance = np.random.default_rng(5)
     for number, tone in enumerate(LEAVES):
-        put_leaf(file, f"leaf{number}", tone)
+        put_cloth(file, f"leaf{number}", tone)
         file.shape(f"leaf{number}", _clump(chance))
     count = round(CLUMPS * half / 4.5)
     for number in range(count):
@@ -131,7 +131,7 @@ def _in_hedge(chance: np.random.Generator, half: float) -> Place:
 
 
 def _clump(chance: np.random.Generator) -> Mesh:
-    leaf, leaves = leaf_mesh(0.085), []
+    leaf, leaves = leaf_mesh(HEDGE_LEAF_M), []
     for _ in range(CLUMP_LEAVES):
         turn, size = any_turn(chance), chance.uniform(0.6, 1.1)
         out = chance.normal(size=3)

@@ -17,11 +17,13 @@ LIGHTEST: Final = 0.86
 DARKEST: Final = 0.008
 """Nor is any blacker, so that a black round still has a shape."""
 
-GLOW, GLOW_WHITE = 2.2, 0.05
-"""How bright a light sign is, and how much of it is white (settings, by eye)."""
+GLOW: Final = 0.35
+"""How bright a light sign is beside what falls on it (setting, by eye)."""
 
-PLAIN: Final = (0.02, 0.06)
+PLAIN: Final = (0.038, 0.07)
 """How much of the light shines off plain latex, and how rough its skin is (settings, by eye)."""
+THROUGH: Final = 0.3
+"""Of its colour, what plain latex lets through (setting, by eye)."""
 CLEAR: Final = ("crystal", CONFETTI)
 PALE: Final = 0.12  # setting: how near to grey a colour is that has none
 LEAF_BACK: Final = 0.8
@@ -106,10 +108,12 @@ def put_toned_leaf(file: SceneFile, name: str, code: str) -> None:
     file.put(f"materials.{name}", type="mattetranslucent", kr=f"{name}-kr", kt=f"{name}-kt")
 
 
-def put_glow(file: SceneFile, name: str, code: str) -> None:
-    """A light sign in its colour: bright, and with enough of its colour to be read."""
-    colour = light_of(code, most=1.0)
-    put_lamp(file, name, _mixed(colour, (max(colour),) * 3, GLOW_WHITE), GLOW)
+def put_sign_paint(file: SceneFile, name: str, code: str, *, lit: bool) -> None:
+    """The lacquer of a sign's letters; of a light sign it gives a little light of its own colour."""
+    colour = light_of(code)
+    put_gloss(file, name, colour, rough=0.12)
+    if lit:
+        file.put(f"materials.{name}", emission=colour, emission_gain=(GLOW,) * 3)
 
 
 def put_lamp(file: SceneFile, name: str, colour: Light, gain: float) -> None:
@@ -134,10 +138,12 @@ _METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.24, 0.06), "mir
 
 def _put_plain(file: SceneFile, name: str, colour: Light) -> None:
     gloss, rough = PLAIN
+    shown = _less(colour, gloss)
     file.put(
         f"materials.{name}",
-        type="glossy2",
-        kd=_less(colour, gloss),
+        type="glossytranslucent",
+        kd=shown,
+        kt=_through(shown),
         ks=(gloss,) * 3,
         uroughness=rough,
         vroughness=rough,
@@ -173,6 +179,12 @@ def _put_outer(file: SceneFile, name: str, colour: Light) -> None:
 def _less(colour: Light, gloss: float) -> Light:
     """A colour without the light that shines off its surface: what is seen and named is both together."""
     red, green, blue = (max(share - gloss, DARKEST / 2) for share in colour)
+    return red, green, blue
+
+
+def _through(colour: Light) -> Light:
+    """The light that a thin skin lets through: deeper in colour than what comes back."""
+    red, green, blue = (THROUGH * share**1.2 for share in colour)
     return red, green, blue
 
 

@@ -26,7 +26,7 @@ WALL, TRIM = "#DDD8CE", "#EFEBE3"
 WARM: Final[Light] = (1.0, 0.965, 0.92)
 COOL: Final[Light] = (0.9, 0.95, 1.0)
 BOARDS: Final[tuple[Light, ...]] = (
-    (0.42, 0.29, 0.185), (0.46, 0.325, 0.21), (0.39, 0.265, 0.165), (0.49, 0.355, 0.235),
+    (0.34, 0.225, 0.138), (0.375, 0.252, 0.158), (0.315, 0.205, 0.122), (0.4, 0.278, 0.178),
 )  # fmt: skip
 BOARD_M, BOARD_LONG_M, GAP_M = 0.1, 0.5, 0.003
 PARQUET_AHEAD_M: Final = 7.0
@@ -50,9 +50,9 @@ def _put_studio(file: SceneFile, stand: Stand) -> None:
     right."""
     put_cloth(file, "backdrop", PAPER)
     file.body("backdrop", _sweep(stand), "backdrop")
-    _put_lamp(file, "key", stand, away=(-3.0, 2.4, 3.6), size=(2.3, 2.3), colour=WARM, gain=21)
-    _put_lamp(file, "fill", stand, away=(4.2, 1.2, 3.2), size=(1.8, 2.8), colour=COOL, gain=5)
-    put_sky_image(file, room_sky(0.95, 0.72, 0.5), 0.9)
+    _put_lamp(file, "key", stand, away=(-3.0, 2.4, 3.6), size=(2.3, 2.3), colour=WARM, gain=27)
+    _put_lamp(file, "fill", stand, away=(4.2, 1.2, 3.2), size=(1.8, 2.8), colour=COOL, gain=3.2)
+    put_sky_image(file, room_sky(0.95, 0.72, 0.5), 0.62)
 
 
 def _put_hall(file: SceneFile, stand: Stand) -> None:
@@ -64,8 +64,8 @@ def _put_hall(file: SceneFile, stand: Stand) -> None:
         file.body(f"panel{number}", moved(box(size), low), "trim")
     _put_parquet(file, stand)
     _put_window(file, stand)
-    _put_lamp(file, "fill", stand, away=(3.9, 2.0, 3.4), size=(2.2, 2.2), colour=(1.0, 0.95, 0.88), gain=7)
-    put_sky_image(file, room_sky(0.92, 0.7, 0.5), 0.85)
+    _put_lamp(file, "fill", stand, away=(3.9, 2.0, 3.4), size=(2.2, 2.2), colour=(1.0, 0.95, 0.88), gain=4.5)
+    put_sky_image(file, room_sky(0.92, 0.7, 0.5), 0.58)
     put_curtains(file, stand)
     put_plant(file, "plant", (stand.x + stand.seen_m - 0.75, 0.0, stand.wall_m + 0.35))
 
@@ -89,7 +89,7 @@ def _put_lamp(
 
 def _put_window(file: SceneFile, stand: Stand) -> None:
     """Panes of daylight: they light the room, and are seen again in everything that shines."""
-    put_lamp(file, "pane", (1.0, 0.97, 0.93), 62)
+    put_lamp(file, "pane", (1.0, 0.96, 0.91), 70)
     far = stand.size
     middle = stand.middle + np.array([-3.1, 1.7, 3.0]) * far
     ahead = (stand.middle - middle) / np.linalg.norm(stand.middle - middle)

@@ -34,7 +34,15 @@ def put_sky_image(file: SceneFile, pixels: FloatArray, gain: float) -> None:
     """Light the scene from an image of all directions."""
     name = file.image("sky", pixels)
     turn = UPRIGHT.T.ravel().tolist()
-    file.put("lights.sky", type="infinite", file=name, gamma=GAMMA, gain=(gain,) * 3, transformation=turn)
+    file.put(
+        "lights.sky",
+        type="infinite",
+        file=name,
+        gamma=GAMMA,
+        storage="half",
+        gain=(gain,) * 3,
+        transformation=turn,
+    )
 
 
 @lru_cache(maxsize=1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -28,9 +28,9 @@ from quoting.craft.still.paints import (
     inner,
     put_cloth,
     put_flecks,
-    put_glow,
     put_latex,
     put_metal,
+    put_sign_paint,
     put_toned_leaf,
 )
 from quoting.craft.still.rooms import put_room
@@ -48,6 +48,8 @@ BLURRED: Final = ("garden",)
 LENS_M: Final = 0.028
 """Radius of the lens where the background is out of focus (setting, by eye)."""
 CAKE_AT: Final = 0.28  # setting: right of the table's middle, of its width
+FRONT: Final = 0.9  # setting: of a normal, towards the viewer
+BRASS: Final = "#D9BC86"
 MOST_TURN_DEG: Final = 40
 """How far to either side a piece is looked at (setting)."""
 
@@ -174,7 +176,7 @@ def _put_paints(file: SceneFile, scene: Scene) -> None:
 def _put_balls(file: SceneFile, scene: Scene) -> None:
     """Every balloon; and what is seen within those that are clear."""
     finishes = {paint.finish for paint in scene.paints}
-    file.shape("balloon", balloon(*FINE))
+    file.shape("balloon", balloon(*FINE, tied=True))
     if CONFETTI in finishes:
         file.shape("flecks", flecks())
     for number, ball in enumerate(scene.balls):
@@ -230,6 +232,9 @@ def _put_solid(file: SceneFile, number: int, solid: Solid, prints: Mapping[str, 
     if solid.stances:
         _put_stood(file, name, solid)
         return
+    if solid.part == "sign":
+        _put_sign(file, name, solid)
+        return
     if frame is None:
         file.body(name, solid.mesh, _material_of(file, solid))
         return
@@ -245,10 +250,24 @@ def _put_stood(file: SceneFile, name: str, solid: Solid) -> None:
         file.object(f"{name}-{place}", shape=name, material=name, place=stance.matrix)
 
 
+def _put_sign(file: SceneFile, name: str, solid: Solid) -> None:
+    """Letters in the sign's colour, with an edge of brass."""
+    front = solid.mesh.normals[solid.mesh.triangles[:, 0], 2] > FRONT
+    put_sign_paint(file, f"{name}-front", solid.hex, lit=solid.lit)
+    if file.is_new("sign-edge"):
+        put_metal(file, "sign-edge", BRASS, rough=0.3)
+    for part, faces, material in (
+        ("front", front, f"{name}-front"),
+        ("edge", ~front, "sign-edge"),
+    ):
+        triangles = solid.mesh.triangles[faces]
+        file.body(f"{name}-{part}", replace(solid.mesh, triangles=triangles), material)
+
+
 def _material_of(file: SceneFile, solid: Solid) -> str:
     """The name of what a solid is made of, written where it wasn't yet."""
-    kind = "lamp" if solid.lit else "metal" if solid.metal else "cloth"
+    kind = "metal" if solid.metal else "cloth"
     name = f"{kind}-{solid.hex[1:].lower()}"
     if file.is_new(name):
-        {"lamp": put_glow, "metal": put_metal, "cloth": put_cloth}[kind](file, name, solid.hex)
+        {"metal": put_metal, "cloth": put_cloth}[kind](file, name, solid.hex)
     return name

@@ -63,7 +63,7 @@ def elevation_svg(
     takeoff: TakeOff,
     *,
     ids: bool = True,
-    person: bool = True,
+    person: bool = False,
     dimensions: bool = False,
     prefix: str = "",
     things: bool = False,
@@ -105,13 +105,13 @@ def elevation_svg(
     )
 
 
-def elevation_size(takeoff: TakeOff, *, person: bool = True, dimensions: bool = False) -> tuple[int, int]:
+def elevation_size(takeoff: TakeOff, *, person: bool = False, dimensions: bool = False) -> tuple[int, int]:
     """Give width and height of :func:`elevation_svg` in whole drawing units of 5 mm, as its ``viewBox`` has them.
 
     >>> from quoting.craft.design.design_file import STARTERS, load_design
     >>> from quoting.craft.takeoff.takeoff import take_off
     >>> elevation_size(take_off(load_design(STARTERS / "table-garland.json")))
-    (751, 432)
+    (641, 300)
     """
     view = View(takeoff, person=person, dimensions=dimensions, prefix="")
     return round(view.width), round(view.height)

@@ -1,7 +1,7 @@
 """A standing person as a silhouette for scale: drawn 100 units high, feet at the origin."""
 
 PERSON_HEIGHT_M = 1.70  # common practice, no source
-PERSON_TONE, NECKLINE_TONE = "#ded6c9", "#c9bfae"
+PERSON_TONE, NECKLINE_TONE = "#dcd3c5", "#cbc1b1"
 _HALF = (
     "M-.4-89H2C2-86.4 2.2-85 3.6-84.2C6-82.8 8.6-82.6 9.8-79C10.8-75 11-67 11.7-59C12.2-54 12.4-50 12-46.6"
     "C11.7-44 10.2-43.6 10-46C9.8-50 9.7-54 9.3-58.6C8.9-63 8.4-67.6 7.7-71C7.3-67 6.2-64.4 6-61.4"

@@ -6,6 +6,7 @@ shade, which suits both.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,8 +15,8 @@ from quoting.craft.picture.drawing import WARM_DARK, short
 from quoting.craft.picture.view import PX_PER_M, View
 
 # Settings of the drawing.
-WALL_TONE: Final = "#f5eee3"
-FLOOR_TONE: Final = "#dccdb6"
+WALL_TONE: Final = "#eee6da"
+FLOOR_TONE: Final = "#d3b792"
 BOARD_TONE: Final = "#fbf7f0"
 CEILING_TONE: Final = "#fdfaf5"
 EDGE_TONE: Final = "#cdbfa8"
@@ -24,11 +25,21 @@ FLOOR_LINE: Final = 16
 """How far the floor reaches up behind the piece, in drawing units."""
 BOARD: Final = 20
 """Height of the skirting board, in drawing units."""
+PARQUET_BEYOND: Final = 900  # as far as its boards are seen, in drawing units
 BEYOND: Final = 3000
 """How far the room reaches beyond what is shown of it, in drawing units."""
 HAZE, GREENERY_TONE = 150, "#a9bb9c"
 JOINTS: Final = (0.16, 0.4, 0.72)
 """Where the boards of the floor meet, over the depth of the floor that is seen."""
+PANEL_WIDE, PANEL_APART = 240, 300
+PANELS: Final = ((56, 112), (250, 410))
+"""Mouldings on the wall as those of a still's hall: above the floor, how high each row begins and how high it is."""
+RAIL: Final = 196
+"""Height of the rail between the rows, in drawing units."""
+ROWS: Final = (0.0, 0.2, 0.46, 0.8, 1.2, 1.7, 2.3)
+"""Where rows of the parquet begin, over the same depth and past it."""
+HERRINGBONE: Final = (26, 11)
+"""Half a stair of the parquet, across and up, in drawing units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +69,7 @@ def room_svg(shown: Shown, prefix: str, *, is_outdoors: bool = False) -> str:
     They reach beyond what is shown, so that a page may leave more room for the picture than it is large.
 
     >>> room_svg(Shown(0, 0, 400, 300, 240), "q-").count("<rect")
-    9
+    6
     """
     left, wide = shown.left - BEYOND, shown.width + 2 * BEYOND
     top, wall = shown.top - BEYOND, shown.floor - shown.top + BEYOND
@@ -69,9 +80,9 @@ def room_svg(shown: Shown, prefix: str, *, is_outdoors: bool = False) -> str:
         f'<g class="room{" room-outdoors" if is_outdoors else ""}"><defs>{_light(shown, prefix)}</defs>'
         + _rect("room-wall", left, top, wide, wall, SKY_TONE if is_outdoors else WALL_TONE)
         + _rect("room-light", left, top, wide, wall, f"url(#{prefix}wall-light)")
-        + (_haze(shown, prefix) if is_outdoors else board)
+        + (_haze(shown, prefix) if is_outdoors else _panels(shown, prefix) + board)
         + _rect("room-floor", left, shown.floor, wide, deep, PAVING_TONE if is_outdoors else FLOOR_TONE)
-        + "".join(_joint(shown, share) for share in JOINTS)
+        + ("".join(_joint(shown, share) for share in JOINTS) if is_outdoors else _parquet(shown))
         + _rect("room-light", left, shown.floor, wide, deep, f"url(#{prefix}floor-light)")
         + "</g>"
     )
@@ -157,6 +168,36 @@ def _haze(shown: Shown, prefix: str) -> str:
 
 def _stop(place: float, tone: str, seen: float) -> str:
     return f'<stop offset="{place:g}" stop-color="{tone}" stop-opacity="{seen:g}"/>'
+
+
+def _panels(shown: Shown, prefix: str) -> str:
+    """Two rows of mouldings and a rail between them: one line in the shade, and the same in the light beside it."""
+    many = math.ceil((shown.width + 2 * BEYOND) / PANEL_APART)
+    left = shown.left + shown.width / 2 - (many * PANEL_APART - PANEL_APART + PANEL_WIDE) / 2
+    rows = (
+        f"M{short(left)} {short(shown.floor - low)}"
+        + f"h{PANEL_WIDE}v{-high}h{-PANEL_WIDE}zm{PANEL_APART} 0" * many
+        for low, high in PANELS
+    )
+    rail = f"M{short(shown.left - BEYOND)} {short(shown.floor - RAIL)}h{short(shown.width + 2 * BEYOND)}"
+    name = f"{prefix}panels"
+    return (
+        f'<g fill="none" class="room-panels"><path id="{name}" d="{"".join(rows)}{rail}" stroke="{WARM_DARK}" '
+        f'stroke-opacity=".1" stroke-width="2.4"/>'
+        f'<use href="#{name}" transform="translate(-2 -2)" stroke="#ffffff" stroke-opacity=".5"/></g>'
+    )
+
+
+def _parquet(shown: Shown) -> str:
+    """Rows of boards in a herringbone, drawn as the stairs in which they meet."""
+    across, up = HERRINGBONE
+    many = math.ceil((shown.width + 2 * PARQUET_BEYOND) / (2 * across))
+    stair = f"l{across} {-up}l{across} {up}" * many
+    rows = "".join(
+        f"M{short(shown.left - PARQUET_BEYOND + across * (number % 2))} {short(y)}{stair}"
+        for number, y in enumerate(shown.floor + share * (shown.foot - shown.floor) + up for share in ROWS)
+    )
+    return f'<path class="room-parquet" d="{rows}" fill="none" stroke="{WARM_DARK}" stroke-opacity=".12"/>'
 
 
 def _joint(shown: Shown, share: float) -> str:

@@ -91,7 +91,7 @@ def _placed(design: Design, facts: Sequence[str]) -> Design:
 
 def _shown(takeoff: TakeOff, given: argparse.Namespace) -> str:
     if given.svg:
-        given.svg.write_text(elevation_svg(takeoff, dimensions=True), encoding="utf-8")
+        given.svg.write_text(elevation_svg(takeoff, person=True, dimensions=True), encoding="utf-8")
         return f"Picture written to {given.svg}."
     if given.glb:
         given.glb.write_bytes(glb(scene_of(takeoff)))

@@ -68,7 +68,7 @@ def seen_hex(floral: Floral | Spray) -> str:
 
     >>> from quoting.craft.design.things import Spray
     >>> seen_hex(Spray(id="a", item="pampas", label="Pampas", hex="#C8B48C", look="plume", x_m=0, y_m=1))
-    '#E1D6C1'
+    '#E1D6C0'
     """
     pale = PALER[floral.look]
     red, green, blue = (int(floral.hex[k : k + 2], 16) for k in (1, 3, 5))

@@ -14,8 +14,6 @@ from studio.trade.ranges import FloatArray
 
 # Settings of the picture, by eye.
 EXPOSURE: Final = 0.66
-MIDDLE, CONTRAST = 0.3, 1.14
-"""What is lighter or darker than the middle grows more so."""
 SHOULDER: Final = 0.7
 """Up to here light is shown as it is; above, it comes nearer and nearer to white and never burns out."""
 
@@ -51,7 +49,6 @@ def developed(light: FloatArray) -> FloatArray:
     [[[0.735, 0.735, 0.735]]]
     """
     shown = np.maximum(glowing(light) * EXPOSURE, 0.0)
-    shown = MIDDLE * (shown / MIDDLE) ** CONTRAST
     room = 1 - SHOULDER
     rolled = SHOULDER + room * (1 - np.exp(-np.maximum(shown - SHOULDER, 0.0) / room))
     toned = np.where(shown > SHOULDER, rolled, shown)

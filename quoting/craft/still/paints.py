@@ -17,12 +17,12 @@ LIGHTEST: Final = 0.86
 DARKEST: Final = 0.008
 """Nor is any blacker, so that a black round still has a shape."""
 
-GLOW: Final = 0.35
+GLOW: Final = 0.12
 """How bright a light sign is beside what falls on it (setting, by eye)."""
 
-PLAIN: Final = (0.038, 0.07)
+PLAIN: Final = (0.021, 0.07)
 """How much of the light shines off plain latex, and how rough its skin is (settings, by eye)."""
-THROUGH: Final = 0.3
+THROUGH: Final = 0.18
 """Of its colour, what plain latex lets through (setting, by eye)."""
 CLEAR: Final = ("crystal", CONFETTI)
 PALE: Final = 0.12  # setting: how near to grey a colour is that has none
@@ -139,11 +139,12 @@ _METALS: Final[dict[str, tuple[float, float]]] = {"metallic": (0.24, 0.06), "mir
 def _put_plain(file: SceneFile, name: str, colour: Light) -> None:
     gloss, rough = PLAIN
     shown = _less(colour, gloss)
+    through = _through(shown)
     file.put(
         f"materials.{name}",
         type="glossytranslucent",
-        kd=shown,
-        kt=_through(shown),
+        kd=_beside(shown, through),
+        kt=through,
         ks=(gloss,) * 3,
         uroughness=rough,
         vroughness=rough,
@@ -185,6 +186,16 @@ def _less(colour: Light, gloss: float) -> Light:
 def _through(colour: Light) -> Light:
     """The light that a thin skin lets through: deeper in colour than what comes back."""
     red, green, blue = (THROUGH * share**1.2 for share in colour)
+    return red, green, blue
+
+
+def _beside(colour: Light, through: Light) -> Light:
+    """What comes back from a skin so that it shows its colour in even light, together with what goes in through it, is
+    thrown back within up to twice, and comes out again."""
+    red, green, blue = (
+        max(share - let * let * (1 + share + share * share), DARKEST / 2)
+        for share, let in zip(colour, through, strict=True)
+    )
     return red, green, blue
 
 

@@ -50,9 +50,9 @@ def _put_studio(file: SceneFile, stand: Stand) -> None:
     right."""
     put_cloth(file, "backdrop", PAPER)
     file.body("backdrop", _sweep(stand), "backdrop")
-    _put_lamp(file, "key", stand, away=(-3.0, 2.4, 3.6), size=(2.3, 2.3), colour=WARM, gain=27)
-    _put_lamp(file, "fill", stand, away=(4.2, 1.2, 3.2), size=(1.8, 2.8), colour=COOL, gain=3.2)
-    put_sky_image(file, room_sky(0.95, 0.72, 0.5), 0.62)
+    _put_lamp(file, "key", stand, away=(-3.0, 2.4, 3.6), size=(2.3, 2.3), colour=WARM, gain=31)
+    _put_lamp(file, "fill", stand, away=(4.2, 1.2, 3.2), size=(1.8, 2.8), colour=COOL, gain=2.4)
+    put_sky_image(file, room_sky(0.95, 0.72, 0.46), 0.52)
 
 
 def _put_hall(file: SceneFile, stand: Stand) -> None:
@@ -64,8 +64,8 @@ def _put_hall(file: SceneFile, stand: Stand) -> None:
         file.body(f"panel{number}", moved(box(size), low), "trim")
     _put_parquet(file, stand)
     _put_window(file, stand)
-    _put_lamp(file, "fill", stand, away=(3.9, 2.0, 3.4), size=(2.2, 2.2), colour=(1.0, 0.95, 0.88), gain=4.5)
-    put_sky_image(file, room_sky(0.92, 0.7, 0.5), 0.58)
+    _put_lamp(file, "fill", stand, away=(3.9, 2.0, 3.4), size=(2.2, 2.2), colour=(1.0, 0.95, 0.88), gain=3.2)
+    put_sky_image(file, room_sky(0.92, 0.7, 0.44), 0.46)
     put_curtains(file, stand)
     put_plant(file, "plant", (stand.x + stand.seen_m - 0.75, 0.0, stand.wall_m + 0.35))
 
@@ -89,7 +89,7 @@ def _put_lamp(
 
 def _put_window(file: SceneFile, stand: Stand) -> None:
     """Panes of daylight: they light the room, and are seen again in everything that shines."""
-    put_lamp(file, "pane", (1.0, 0.96, 0.91), 70)
+    put_lamp(file, "pane", (1.0, 0.96, 0.91), 84)
     far = stand.size
     middle = stand.middle + np.array([-3.1, 1.7, 3.0]) * far
     ahead = (stand.middle - middle) / np.linalg.norm(stand.middle - middle)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -48,8 +48,6 @@ BLURRED: Final = ("garden",)
 LENS_M: Final = 0.028
 """Radius of the lens where the background is out of focus (setting, by eye)."""
 CAKE_AT: Final = 0.28  # setting: right of the table's middle, of its width
-FRONT: Final = 0.9  # setting: of a normal, towards the viewer
-BRASS: Final = "#D9BC86"
 MOST_TURN_DEG: Final = 40
 """How far to either side a piece is looked at (setting)."""
 
@@ -233,7 +231,8 @@ def _put_solid(file: SceneFile, number: int, solid: Solid, prints: Mapping[str, 
         _put_stood(file, name, solid)
         return
     if solid.part == "sign":
-        _put_sign(file, name, solid)
+        put_sign_paint(file, name, solid.hex, lit=solid.lit)
+        file.body(name, solid.mesh, name)
         return
     if frame is None:
         file.body(name, solid.mesh, _material_of(file, solid))
@@ -248,20 +247,6 @@ def _put_stood(file: SceneFile, name: str, solid: Solid) -> None:
     file.shape(name, solid.mesh)
     for place, stance in enumerate(solid.stances):
         file.object(f"{name}-{place}", shape=name, material=name, place=stance.matrix)
-
-
-def _put_sign(file: SceneFile, name: str, solid: Solid) -> None:
-    """Letters in the sign's colour, with an edge of brass."""
-    front = solid.mesh.normals[solid.mesh.triangles[:, 0], 2] > FRONT
-    put_sign_paint(file, f"{name}-front", solid.hex, lit=solid.lit)
-    if file.is_new("sign-edge"):
-        put_metal(file, "sign-edge", BRASS, rough=0.3)
-    for part, faces, material in (
-        ("front", front, f"{name}-front"),
-        ("edge", ~front, "sign-edge"),
-    ):
-        triangles = solid.mesh.triangles[faces]
-        file.body(f"{name}-{part}", replace(solid.mesh, triangles=triangles), material)
 
 
 def _material_of(file: SceneFile, solid: Solid) -> str:

@@ -94,8 +94,11 @@ def test_what_is_within_a_clear_balloon_is_in_it() -> None:
     for number, ball in enumerate(scene.balls):
         shape = {0: '"flecks"', 1: '"balloon"'}.get(ball.colour)
         assert (f"scene.objects.within{number}.shape = {shape}" in text) == (shape is not None)
-    plum = " ".join(f"{share - PLAIN[0]:.6g}" for share in light_of("#6B4257"))
-    assert f"scene.materials.paint1-inner.kd = {plum}" in text
+    (written,) = re.findall(r"scene\.materials\.paint1-inner\.kd = (.*)", text)
+    plum = [share - PLAIN[0] for share in light_of("#6B4257")]
+    assert [float(share) for share in written.split()] == pytest.approx(plum, abs=3e-3), (
+        "a little goes through"
+    )
 
 
 def test_a_garden_is_out_of_focus_behind_the_piece_and_the_rooms_are_not(takeoff: TakeOff) -> None:

@@ -144,7 +144,7 @@ def test_ribbons_hang_from_each_letter_of_a_turned_row(turn_deg: float) -> None:
     expected = [(0.3 + (left + right) / 2, 2.0 + low) for left, low, right, _ in boxes]
     assert [(one.x_m, one.bottom) for one in foil_boxes(foil)] == [pytest.approx(place) for place in expected]
     takeoff = with_foils(foil)
-    view = View(takeoff, person=True, dimensions=False, prefix="")
+    view = View(takeoff, person=False, dimensions=False, prefix="")
     svg = elevation_svg(takeoff)
     for x, y in expected:
         assert f'<path d="M{many(view.x(x), view.y(y))}V' in svg

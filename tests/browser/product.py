@@ -77,11 +77,14 @@ class Product:
 
 
 @contextmanager
-def running(capacity: int = 1, *, database_name: str | None = None) -> Iterator[Product]:
+def running(
+    capacity: int = 1, *, database_name: str | None = None, awaits_stills: bool = False
+) -> Iterator[Product]:
     """Start web and worker on the servers that the test run has started; stop them at the end.
 
     ``capacity`` is WEB_CAPACITY: how much one person may use at once. A database that is named has the demo already;
-    without a name the product's own is brought up to date.
+    without a name the product's own is brought up to date. ``awaits_stills``: pages ask for lifelike pictures where
+    no renderer is installed as well, and no worker makes them.
 
     With BILLOWBOOK_SITE and MAIL_FOLDER set, a product that runs already is used.
     """
@@ -105,6 +108,8 @@ def running(capacity: int = 1, *, database_name: str | None = None) -> Iterator[
         workers = demo.start_workers(place, environment)
         for worker in workers:
             stack.callback(processes.stop, worker)
+        if awaits_stills:
+            environment["STILLS"] = "1"
         web = Web(place, environment, sockets)
         stack.callback(web.stop)
         web.wait()

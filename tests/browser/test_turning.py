@@ -105,6 +105,24 @@ def recipe_told(canvas: Locator, says: Locator) -> str:
     return ""
 
 
+def test_crew_on_a_phone_turn_the_piece_and_read_a_recipe(product: Product, drawing: Browser) -> None:
+    with visit(drawing, product.site, DESK) as owner:
+        sign_in(owner, INES)
+        quoted(owner)
+        owner.get_by_role("link", name="Build sheet").click()
+        owner.wait_for_load_state()
+        sheet = owner.url
+    with visit(drawing, product.site, PHONE) as page:
+        sign_in(page, INES)
+        page.goto(sheet)
+        canvas = turn(page)
+        box = canvas.bounding_box()
+        assert box
+        assert box["width"] <= 390
+        assert colours(seen(canvas)) > 500
+        assert recipe_told(canvas, page.locator("[data-says]").first)
+
+
 def test_a_client_turns_the_piece_on_a_phone_and_stands_it_in_the_room(
     product: Product, drawing: Browser
 ) -> None:

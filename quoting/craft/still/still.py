@@ -38,7 +38,7 @@ from quoting.craft.still.scene_file import SceneFile, StillFiles
 from quoting.craft.still.stand import BEHIND_M, Stand
 from studio.trade.ranges import FloatArray
 
-RULES: Final = 2
+RULES: Final = 3
 """Counted up where the same design comes to another still (setting)."""
 FINE: Final = (56, 40)
 """Steps of a balloon round its axis and from crown to neck (setting: round at any size of the picture)."""

@@ -29,7 +29,9 @@ def test_it_prints_what_the_functions_give(capsys: Output) -> None:
 def test_it_writes_the_picture(tmp_path: Path, capsys: Output) -> None:
     target = tmp_path / "arch.svg"
     assert run([ARCH, "--svg", str(target)]) == 0
-    assert target.read_text(encoding="utf-8") == elevation_svg(worked("classic-arch"), dimensions=True)
+    assert target.read_text(encoding="utf-8") == elevation_svg(
+        worked("classic-arch"), person=True, dimensions=True
+    )
     assert str(target) in capsys.readouterr().out
 
 

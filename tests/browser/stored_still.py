@@ -38,7 +38,7 @@ def main() -> None:
     from quoting.stills import rendering, stills
     from studio import tenancy
 
-    rendering.rendered = lambda *_, **__: rendering.Rendered(*stored())  # type: ignore[assignment] # no renderer here
+    rendering.rendered = lambda *_, **__: rendering.Rendered(*stored())
     for studio_id, slug in tenancy.each_studio():
         with tenancy.entered(studio_id, slug=slug):
             for still in Still.objects.filter(state=StillState.ASKED):

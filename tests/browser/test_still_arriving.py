@@ -86,7 +86,7 @@ def test_a_picture_arrives_on_the_open_page_and_is_on_the_paper(awaiting: Produc
         expect(still).to_be_visible(timeout=MOST_MS)
         assert still.evaluate("picture => picture.decode().then(() => picture.naturalWidth)") > 0
         for _ in range(60):
-            if (found := pictures_on_paper(client)) != drawn:
+            if pictures_on_paper(client) != drawn:
                 break
             client.wait_for_timeout(1000)
-        assert found == drawn + 1
+        assert pictures_on_paper(client) == drawn + 1

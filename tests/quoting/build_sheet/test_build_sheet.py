@@ -324,10 +324,10 @@ def model_of(house: House, quote: Quote, role: str = "crew", place: int = 1) -> 
 
 
 def read_nodes(content: bytes) -> list[dict[str, Any]]:
-    """The nodes of a binary glTF file, from its JSON part (glTF 2.0, 4.4)."""
+    """The nodes of a binary glTF file's scene, from its JSON part (glTF 2.0, 4.4), without what belongs to another."""
     length = int.from_bytes(content[12:16], "little")
-    nodes: list[dict[str, Any]] = json.loads(content[20 : 20 + length])["nodes"]
-    return nodes
+    document = json.loads(content[20 : 20 + length])
+    return [document["nodes"][number] for number in document["scenes"][0]["nodes"]]
 
 
 def test_the_model_says_of_each_balloon_its_recipe_place_and_step(wickerlark: House, quoted: Quote) -> None:

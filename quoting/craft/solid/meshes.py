@@ -68,6 +68,7 @@ def balloon(around: int = AROUND, down: int = DOWN, *, tied: bool = False) -> Me
     (314, 1.0)
     """
     radius, height = _tied(*_profile(down)) if tied else _profile(down)
+    low = KNOT[-1][1] if tied else NECK_LONG
     turn = np.linspace(0, 2 * math.pi, around, endpoint=False)
     rings = np.stack(
         [
@@ -77,9 +78,7 @@ def balloon(around: int = AROUND, down: int = DOWN, *, tied: bool = False) -> Me
         ],
         axis=-1,
     )
-    places = np.concatenate(
-        [[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, float(height[-1]) - 0.03 * NECK_LONG, 0.0]]]
-    )
+    places = np.concatenate([[[0.0, 1.0, 0.0]], rings.reshape(-1, 3), [[0.0, -low, 0.0]]])
     return _closed(places, _revolved(len(radius), around))
 
 

@@ -20,6 +20,7 @@ from urllib.parse import urlencode
 import pytest
 from pypdf import PdfReader
 
+from quoting.craft.change import scaling
 from quoting.craft.takeoff.takeoff import forget
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
@@ -131,6 +132,7 @@ def test_a_budget_is_fitted_within_two_seconds(figures: Figures) -> None:
     client.get(house.url("quoting:quote", quote.pk))
     for share in (100, 110, 125, 150):
         forget()
+        scaling.forget()
         began = time.perf_counter()
         sent = {"version": quote.version, "budget": str(int(total * share / 100))}
         result = client.post(house.url("quoting:quote-fit-budget", quote.pk), sent)["Location"]

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any, Final
 
 import numpy as np
 
 from quoting.craft.change.extent import Extent, estimated_extent
 from quoting.craft.change.following import with_things_following
-from quoting.craft.design.records import Cover, Design, Frame, Garland, Leg, OwnedSize
+from quoting.craft.design.records import USUAL_FULLNESS, Cover, Design, Frame, Garland, Leg, OwnedSize
 from quoting.craft.design.schema import FARTHEST, held
 from quoting.craft.design.toppers import seated
 
@@ -19,6 +21,15 @@ MEASURE = (0.25, 4.0)  # how far a frame made to measure may be scaled
 MOST_COMBINATIONS = 4096
 CLOSE = 0.006  # a width estimated this near to the asked one is met
 SPREAD_STEPS = 6
+KEPT = 256
+"""Scaled designs that are kept: another fullness or width of a piece asks for mostly the same ones."""
+UNFILLED: Final[dict[str, Any]] = {
+    "fullness": USUAL_FULLNESS,
+    "fillers": None,
+    "strung": None,
+    "fullest": None,
+}
+"""What is said of how full a garland is, as if nothing were said."""
 
 Points = tuple[tuple[float, float], ...]
 Choice = tuple[OwnedSize | None, ...]
@@ -109,15 +120,7 @@ def as_they_are(design: Design) -> Choice:
 
 def taken(design: Design, choice: Choice, height_m: float) -> Design:
     """Take the chosen sizes; scale whatever is made to measure to the height [m]."""
-    sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))
-    if any(size is not None for size in choice):
-        return sized
-    for _ in range(3):
-        extent = estimated_extent(sized)
-        above = extent.top - frames_top(sized)
-        factor = (height_m - above) / max(extent.top - above, 1e-6)
-        sized = _stretched(sized, 1.0, float(np.clip(factor, *MEASURE)))
-    return sized
+    return _filled_as(design, _taken(_unfilled(design), choice, height_m))
 
 
 def frames_top(design: Design) -> float:
@@ -153,12 +156,8 @@ def spread(design: Design, factor: float) -> Spread:
     >>> [round(frame.x_m, 2) for frame in spread(design, 1.2).design.frames]
     [0.5, -0.5]
     """
-    if any(frame.sizes for frame in design.frames):
-        frames = tuple(held(f, x_m=f.x_m * factor) for f in design.frames)
-        moved = _followed(design, frames, factor, 1.0)
-    else:
-        moved = _stretched(design, factor, 1.0)
-    return Spread(moved, factor, estimated_extent(moved))
+    found = _spread(_unfilled(design), factor)
+    return replace(found, design=_filled_as(design, found.design))
 
 
 def spread_to(design: Design, width_m: float) -> tuple[Spread, float]:
@@ -192,7 +191,48 @@ def spread_to(design: Design, width_m: float) -> tuple[Spread, float]:
     return best, 0.0 if len(ends) == 2 else abs(best.extent.width / width_m - 1)
 
 
+def forget() -> None:
+    """Drop the scaled designs that are kept, so that a measurement of the work measures the work."""
+    _spread.cache_clear()
+    _taken.cache_clear()
+
+
 # Private
+
+
+@lru_cache(maxsize=KEPT)
+def _taken(design: Design, choice: Choice, height_m: float) -> Design:
+    sized = _with_frames(design, tuple(_resized(f, s) for f, s in zip(design.frames, choice, strict=True)))
+    if any(size is not None for size in choice):
+        return sized
+    for _ in range(3):
+        extent = estimated_extent(sized)
+        above = extent.top - frames_top(sized)
+        factor = (height_m - above) / max(extent.top - above, 1e-6)
+        sized = _stretched(sized, 1.0, float(np.clip(factor, *MEASURE)))
+    return sized
+
+
+@lru_cache(maxsize=KEPT)
+def _spread(design: Design, factor: float) -> Spread:
+    if any(frame.sizes for frame in design.frames):
+        frames = tuple(held(f, x_m=f.x_m * factor) for f in design.frames)
+        moved = _followed(design, frames, factor, 1.0)
+    else:
+        moved = _stretched(design, factor, 1.0)
+    return Spread(moved, factor, estimated_extent(moved))
+
+
+def _unfilled(design: Design) -> Design:
+    """The design without what is said of its fillers, which moves neither frame nor string."""
+    return replace(design, garlands=tuple(replace(one, **UNFILLED) for one in design.garlands))
+
+
+def _filled_as(design: Design, scaled: Design) -> Design:
+    """The scaled design with the same said of its fillers as of another."""
+    pairs = zip(scaled.garlands, design.garlands, strict=True)
+    garlands = tuple(replace(one, **{name: getattr(own, name) for name in UNFILLED}) for one, own in pairs)
+    return replace(scaled, garlands=garlands)
 
 
 def _sign(length_m: float) -> int:

@@ -73,13 +73,10 @@ FRAGMENTS: Final = (
         when="piece",
     ),
     Fragment("loss-crew", f"{_SKETCH}#loss-crew", "form.loss form.crew", when="piece"),
-    Fragment("site-minds", f"{_SKETCH}#site-minds", "site", when="has_site_minds"),
-    Fragment(
-        "more-site",
-        f"{_SKETCH}#more-site",
-        "site may_edit quote.pk piece.pk form.site form.site_errors",
-        when="piece",
-    ),
+    Fragment("site-minds", f"{_SKETCH}#site-minds", "site.minds site.limits", when="has_site_minds"),
+    Fragment("site-summary", f"{_SKETCH}#site-summary", "site.summary", when="piece"),
+    Fragment("site-fields", f"{_SKETCH}#site-fields", "form.site", when="piece"),
+    Fragment("site-cards", f"{_SKETCH}#site-cards", "site.cards", when="piece"),
     Fragment(
         "fit",
         "quoting/suggestions/_suggestions.html",
@@ -114,7 +111,7 @@ FRAGMENTS: Final = (
 OUTSIDE: Final = (
     "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
-    " offer look may_copy stills_made tools form.size_errors form.more_errors"
+    " offer look may_copy stills_made tools form.size_errors form.more_errors form.site_errors"
 )
 """What the page shows outside of the fragments, and whom and what they all depend on."""
 

@@ -398,6 +398,5 @@ def _merged(lines: list[Material]) -> tuple[Material, ...]:
         if line.quantity <= 0:
             continue
         before = merged.get(line.code)
-        total = line.quantity + (before.quantity if before else 0)
-        merged[line.code] = replace(line, quantity=total)
+        merged[line.code] = replace(line, quantity=line.quantity + before.quantity) if before else line
     return tuple(merged.values())

@@ -74,8 +74,11 @@ def test_a_page_that_shows_everything_gets_nothing(wickerlark: House, quoted: Qu
             {"crew": "3"},
             {"size-bench", "palette", "sizes", "frames-florals", "count-lines", "count-labor", "more-plan"},
         ),
-        ({"fullness": "80"}, {"palette", "arrangement", "frames-florals", "loss-crew", "more-way", "fit"}),
-        ({"width_m": "9 ft"}, {"more-plan", "more-way", "fit"}),
+        (
+            {"fullness": "80"},
+            {"palette", "arrangement", "frames-florals", "loss-crew", "site-fields", "more-way"},
+        ),
+        ({"width_m": "9 ft"}, {"site-fields", "more-plan", "more-way", "fit"}),
         ({"again": "1"}, {"more-adjust", "more-line", "fit"}),
     ],
 )

@@ -65,7 +65,7 @@ def test_what_is_known_the_same_looks_the_same_through_every_kind_of_change(
                 seen[f"{name} in {frame}", shown.digest].add(html)
                 made[name].add(shown.digest)
     assert [name for (name, _), looks in seen.items() if len(looks) > 1] == []
-    forms = {"palette", "sizes", "arrangement", "frames-florals", "loss-crew", "more-site", "more-adjust",
+    forms = {"palette", "sizes", "arrangement", "frames-florals", "loss-crew", "site-fields", "more-adjust",
         "more-plan", "more-by-hand", "more-options", "more-way", "more-line"}  # fmt: skip
     assert {name for name in forms if len(made[name]) < 2} == set(), "each form was changed"
 

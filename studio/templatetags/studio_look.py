@@ -195,7 +195,7 @@ def round_(colour: str, free: int, held: int = 0, size_in: int = 11, name: str =
 
 
 @register.simple_tag
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=512, typed=True)
 def swatch(colour: str, words: str = "") -> SafeString:
     """A small round of one colour, to stand beside its name; ``words`` on tagged paper, where pictures need some."""
     return format_html(

@@ -19,6 +19,7 @@ from functools import partial
 import pytest
 from scipy.spatial import cKDTree
 
+from quoting.craft.change import scaling
 from quoting.craft.change.resize import scale_to
 from quoting.craft.design.records import Design
 from quoting.craft.picture.elevation import elevation_svg
@@ -58,6 +59,7 @@ def from_scratch(work: Callable[[], object]) -> Callable[[], object]:
 
     def fresh() -> object:
         forget()
+        scaling.forget()
         return work()
 
     return fresh

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from quoting.craft.settle.relax import neighbours
 
 Index = NDArray[np.int64]
 ACCENT, FILLER = ROLES.index("accent"), ROLES.index("filler")
+KEPT = 8  # designs whose contacts are kept, for another change of their colours (setting)
 CONTACT_SLACK = 0.03  # pairs this share of their radii apart still read as touching (setting)
 
 
@@ -46,7 +48,7 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
     if not balloons:
         return np.zeros(0, np.int64), Evenness(0, 0, 0, 0.0, 0, 0)
     shares = [colour.share for colour in palette]
-    i, j = neighbours(balloons["centres"], balloons["radius"], CONTACT_SLACK)
+    i, j = _touching(balloons["centres"].tobytes(), balloons["radius"].tobytes())
     piece, size, station = balloons["piece"], balloons["size_in"], balloons["station"]
     colour = np.zeros(len(size), np.int64)
     drawn = [k for k, one in enumerate(pieces) if one.pattern == DRAWN]
@@ -67,8 +69,8 @@ def colour_balloons(palette: Sequence[PaletteColour], made: Built) -> tuple[Inde
     loose = np.isin(piece, [k for k, one in enumerate(pieces) if one.pattern == "scatter"])
     free = colour
     if loose.any():
-        partners = colouring.near_partners(piece * 1000.0 + station, np.where(loose, size + 100 * piece, -1))
-        partners = [row if is_loose else [] for row, is_loose in zip(partners, loose.tolist(), strict=True)]
+        alike = np.where(loose, size + 100 * piece, -1)
+        partners = _partners((piece * 1000.0 + station).tobytes(), alike.astype(np.int64).tobytes())
         free = colouring.spread(colour, i, j, partners)
     kept = _with_recipes_kept(pieces, balloons, free, i, j)
     return kept, Evenness(
@@ -92,7 +94,32 @@ def units_of(piece: Piece, role: Index, quad: Index) -> list[tuple[str, Index, I
     return [unit for unit in made if len(unit[1])]
 
 
+def forget() -> None:
+    """Drop what is kept, so that a measurement of the work measures the work."""
+    _touching.cache_clear()
+    _partners.cache_clear()
+
+
 # Private
+
+
+@lru_cache(maxsize=KEPT)
+def _touching(centres: bytes, radius: bytes) -> tuple[Index, Index]:
+    """The touching pairs of balloons, which other shares of the colours leave as they are."""
+    pairs = neighbours(np.frombuffer(centres).reshape(-1, 3), np.frombuffer(radius), CONTACT_SLACK)
+    for ends in pairs:
+        ends.setflags(write=False)
+    return pairs
+
+
+@lru_cache(maxsize=KEPT)
+def _partners(station: bytes, alike: bytes) -> tuple[tuple[int, ...], ...]:
+    """For each balloon those that it may change colours with: near ones with the same number, none below zero."""
+    numbers = np.frombuffer(alike, np.int64)
+    found = colouring.near_partners(np.frombuffer(station), numbers)
+    return tuple(
+        tuple(row) if number >= 0 else () for row, number in zip(found, numbers.tolist(), strict=True)
+    )
 
 
 def _counts_by_piece(piece: Index, shares: list[float]) -> dict[int, list[float]]:

@@ -67,11 +67,11 @@ def with_few_recipes(quad: Index, size: Index, colour: Index) -> Index:
     members: dict[int, list[int]] = {}
     for k, q in enumerate(quad.tolist()):
         members.setdefault(q, []).append(k)
-    for row in members.values():
-        row.sort(key=lambda k: (size[k], k))
+    sizes_of: list[int] = size.tolist()
     by_sizes: dict[tuple[int, ...], list[list[int]]] = {}
     for row in members.values():
-        by_sizes.setdefault(tuple(int(size[k]) for k in row), []).append(row)
+        row.sort(key=lambda k: (sizes_of[k], k))
+        by_sizes.setdefault(tuple(sizes_of[k] for k in row), []).append(row)
     dealt = _share_out(by_sizes, size, colour)
     result = colour.copy()
     for sizes, rows in by_sizes.items():
@@ -133,10 +133,13 @@ def _matched(
     for mine, wanted in zip(ours.T, theirs.T, strict=True):
         change += np.abs(mine[:, None] - wanted[None, :])
     quads, recipes = linear_sum_assignment(change)
+    now, dealt = present.tolist(), table.tolist()
     result = present.copy()
-    for q, r in zip(quads.tolist(), recipes.tolist(), strict=True):
-        for g in groups:
-            result[q, g] = _seated(present[q, g].tolist(), table[r, g].tolist())
+    for g in groups:
+        result[np.ix_(quads, g)] = [
+            _seated([now[q][k] for k in g], [dealt[r][k] for k in g])
+            for q, r in zip(quads.tolist(), recipes.tolist(), strict=True)
+        ]
     return result
 
 

@@ -11,6 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from quoting.craft.colour import plan
 from quoting.craft.colour.plan import Evenness, colour_balloons
 from quoting.craft.design.boxes import thing_boxes
 from quoting.craft.design.checks import is_empty
@@ -225,6 +226,7 @@ def laid_out(design: Design) -> TakeOff:
 def forget() -> None:
     """Drop what is kept of take-offs, so that a measurement of the work measures the work."""
     build.forget()
+    plan.forget()
     laid_out.cache_clear()
     _spares.cache_clear()
 

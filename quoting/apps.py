@@ -22,6 +22,7 @@ class QuotingConfig(AppConfig):
         from quoting.design_library.on_opening import order_starters
         from quoting.invoices import called_off as settling_called_off
         from quoting.invoices import deposits, presenter
+        from quoting.letters.settings_tab import mail_texts_tab
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
         from quoting.on_event import quoting_sections
@@ -34,6 +35,7 @@ class QuotingConfig(AppConfig):
         first_steps.register(set_your_rates)
         settings_tabs.register(rates_tab)
         settings_tabs.register(client_terms_tab)
+        settings_tabs.register(mail_texts_tab)
         opening.after_opening.register(order_starters)
         event_sections.register(quoting_sections)
         event_pictures.register(small_pictures.of_events)

@@ -96,10 +96,9 @@ def render_agreed_pdf(*, offer_id: int) -> None:
 @entries.worker_task("quoting.mail_agreed")
 def mail_agreed(*, answer_id: int) -> None:
     """Send the client what was agreed: the PDF, and a link to the page."""
-    answer = Answer.objects.select_related("offer").get(pk=answer_id)
+    answer = Answer.objects.select_related("offer__quote__event__client").get(pk=answer_id)
     paper = offer_pdf.make_agreed(answer.offer_id)
-    said = {"name": answer.name, "digest": answer.digest}
-    sending.send_letter("agreed", answer.offer, said, answer.chosen, paper)
+    sending.send_agreed(answer, paper)
 
 
 @entries.worker_task("quoting.render_invoice_pdf")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypedDict, Unpack
+from typing import NotRequired, TypedDict, Unpack
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
@@ -24,6 +24,7 @@ class ClientFacts(TypedDict):
     phone: str
     bill_to: str
     notes: str
+    language: NotRequired[str]
 
 
 def find_or_add_client(*, name: str, email: str = "", phone: str = "") -> Client:
@@ -47,16 +48,22 @@ def find_or_add_client(*, name: str, email: str = "", phone: str = "") -> Client
     return _complete(known, email, phone)
 
 
-def add_client(*, name: str, email: str = "", phone: str = "", bill_to: str = "", notes: str = "") -> Client:
+def add_client(
+    *, name: str, email: str = "", phone: str = "", bill_to: str = "", notes: str = "", language: str = ""
+) -> Client:
     """Add a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _save(Client(), name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
+    return _save(
+        Client(), name=name, email=email, phone=phone, bill_to=bill_to, notes=notes, language=language
+    )
 
 
-def change_client(client: Client, *, name: str, email: str, phone: str, bill_to: str, notes: str) -> Client:
+def change_client(
+    client: Client, *, name: str, email: str, phone: str, bill_to: str, notes: str, language: str = ""
+) -> Client:
     """Correct a client. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    return _save(client, name=name, email=email, phone=phone, bill_to=bill_to, notes=notes)
+    return _save(client, name=name, email=email, phone=phone, bill_to=bill_to, notes=notes, language=language)
 
 
 def add_way(client: Client, *, who: str, way: str, address: str, on_the_day: bool = False) -> WayToReach:
@@ -126,6 +133,7 @@ def _save(client: Client, **facts: Unpack[ClientFacts]) -> Client:
     client.phone = _parse_phone(facts["phone"])
     client.bill_to = facts["bill_to"].strip()
     client.notes = facts["notes"].strip()
+    client.language = facts.get("language", "")
     taken = Client.objects.filter(email__iexact=client.email).exclude(pk=client.pk) if client.email else None
     if taken and taken.exists():
         raise ValidationError({"email": "Another client has this e-mail address already."})

@@ -53,11 +53,15 @@ class ClientForm(forms.Form):
         required=False, max_length=400, label="Address for invoices", widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Printed below the name on every invoice. Local law may require it.",
     )  # fmt: skip
+    language = forms.ChoiceField(
+        required=False, label="Language of e-mails",
+        choices=[("", "as yours"), ("en", "English"), ("de", "Deutsch")],
+    )  # fmt: skip
     notes = forms.CharField(
         required=False, max_length=4000, label="Notes", widget=forms.Textarea(attrs={"rows": 4}),
         help_text="For the office. Crew don't see them.",
     )  # fmt: skip
-    field_order = ("name", "email", "phone", "bill_to", "notes")
+    field_order = ("name", "email", "phone", "bill_to", "language", "notes")
 
     def __init__(
         self, data: Mapping[str, str] | None = None, *, studio: Studio, client: Client | None = None

@@ -31,6 +31,10 @@ class Client(TenantModel):
     email = models.EmailField("e-mail address", blank=True)
     phone = models.CharField(max_length=16, blank=True, help_text="E.164, such as +16175550123.")
     bill_to = models.TextField("address for invoices", max_length=400, blank=True)
+    language = models.CharField(
+        "language of e-mails", max_length=2, blank=True, choices=[("en", "English"), ("de", "Deutsch")],
+        help_text="ISO 639-1. Empty: the studio's own.",
+    )  # fmt: skip
     notes = models.TextField(blank=True, help_text="For the office; crew don't see them.")
     since = models.DateTimeField(auto_now_add=True)
 
@@ -41,6 +45,9 @@ class Client(TenantModel):
                 "studio", Lower("email"), condition=~Q(email=""), name="events_client_email_key"
             ),
             models.CheckConstraint(condition=~Q(name=""), name="events_client_has_a_name"),
+            models.CheckConstraint(
+                condition=Q(language__in=["", "en", "de"]), name="events_client_language_known"
+            ),
             models.CheckConstraint(
                 condition=Q(phone="") | Q(phone__regex=E164), name="events_client_phone_e164"
             ),

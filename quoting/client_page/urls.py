@@ -21,5 +21,6 @@ urlpatterns = [
     re_path(r"^m/(?P<token>[\w:-]+)\.(?P<ending>glb|usdz)$", views.room_model, name="room-model"),
     path("offer/<slug:handle>/paper", views.paper, name="client-paper"),
     path("offer/<slug:handle>/offer.pdf", views.pdf, name="client-pdf"),
+    path("offer/<slug:handle>/event.ics", views.calendar, name="client-calendar"),
     path("offer/<slug:handle>/logo.png", views.logo, name="client-logo"),
 ]

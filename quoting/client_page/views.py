@@ -16,6 +16,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_POST, require_safe
 
 from quoting.client_page import card, presenter
+from quoting.client_page.calendar import calendar_file
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
 from quoting.craft.design.design_file import read_design
 from quoting.models import Offer
@@ -257,6 +258,15 @@ def pdf(request: ClientRequest, offer: Offer) -> HttpResponse:
     if download.paper_id(offer) is None:
         return redirect(_address(request))
     return download.pdf_response(offer)
+
+
+@require_safe
+@offer_page(LINK, "offer page")
+def calendar(request: ClientRequest, offer: Offer) -> HttpResponse:
+    """The event for the client's own calendar."""
+    response = HttpResponse(calendar_file(offer), content_type="text/calendar; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="event.ics"'
+    return response
 
 
 @require_safe

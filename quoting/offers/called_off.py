@@ -6,11 +6,11 @@ Offers lock their quote before their event, and calling off has locked the event
 from __future__ import annotations
 
 from events.models import Event
-from quoting.models import Offer, OfferState
-from quoting.offers import offering
-from studio.measures import times
+from quoting.letters import writing
+from quoting.models import LetterKind, Offer, OfferState
+from quoting.offers import letter_words, offering
 from studio.models import entered_studio
-from studio.outbox import entries, mail
+from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
 
 KNOWN_TO_CLIENTS = (OfferState.OPEN, OfferState.AGREED)
@@ -47,18 +47,9 @@ def close_called_off(event_id: int) -> None:
 
 def _write_letter(event: Event, address: str, name: str) -> None:
     studio = entered_studio()
-    day = times.day_written(event.ready_by.astimezone(event.tz), studio.locale)
-    mail.post(
-        "called_off",
-        to=address,
-        key=f"event-{event.pk}-off-{event.version}-{address}"[:110],
-        context={
-            "studio": studio.name,
-            "client": name,
-            "event": event.title,
-            "day": day,
-            "phone": studio.phone,
-        },
-        reply_to=studio.email,
-        sender=studio.name,
-    )
+    language = writing.language_of(event.client.language, studio)
+    day = writing.day_words(event.ready_by.astimezone(event.tz).date(), language, studio.locale)
+    words = {**letter_words.of_event(event, name, studio, language), "date": day}
+    letter = writing.write_letter(LetterKind.CALLED_OFF, language, writing.Values(words))
+    key = f"event-{event.pk}-off-{event.version}-{address}"[:110]
+    writing.post(letter, to=address, key=key, studio=studio)

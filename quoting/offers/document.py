@@ -150,6 +150,8 @@ class QuoteDocument(QuotePrice, frozen=True, kw_only=True):
     bill: tuple[FrozenBillLine, ...]
     work: tuple[FrozenTask, ...]
     hours: FrozenHours | None = None
+    words: str = ""
+    """What the studio adds in its own words, for this client."""
     shows_counts: bool = True
     """Whether the client reads how many balloons there are."""
 
@@ -323,6 +325,8 @@ def _written_quote(quote: QuoteDocument) -> dict[str, object]:
         del written["options"], written["prices"]
     if quote.shown is msgspec.UNSET:
         del written["shown"]
+    if not quote.words:
+        del written["words"]
     if quote.shows_counts:
         del written["shows_counts"]
     written["pieces"] = [_if_said(piece, "height_m", "design", "still") for piece in quote.pieces]

@@ -149,6 +149,8 @@ class OfferShown:
     net: str
     taxes: tuple[TaxShown, ...]
     total: str
+    words: tuple[str, ...]
+    """What the studio adds in its own words, line by line."""
     deposit: str
     deposit_percent: str
     """Empty where the deposit is an amount."""
@@ -237,6 +239,7 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
         net=amount(quote.net),
         taxes=taxes_shown(quote.taxes, amount, locale),
         total=amount(quote.total),
+        words=paragraphs(quote.words),
         deposit=amount(quote.deposit),
         deposit_percent=percent(quote.deposit_percent, locale) if quote.deposit_percent else "",
         has_deposit=quote.deposit > 0,

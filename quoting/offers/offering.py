@@ -16,15 +16,18 @@ from django.db import transaction
 from django.db.models import Max
 from django.http import Http404
 from django.utils import timezone
+from msgspec import structs
 
 from events.booking import stages
 from events.models import Event, Stage
 from quoting.before_sending.open_points import NO_WORD, Word, answer_for
 from quoting.before_sending.presenter import vouched_words
+from quoting.letters.texts import refuse_markup
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing, with_stills
 from quoting.offers.document import QuoteDocument, QuotePrice
+from quoting.pricing.frozen import paragraphs
 from quoting.quotes import sheet
 from quoting.supplies.supplies import find_unplanned
 from stock.catalogue import items as catalogue
@@ -42,12 +45,17 @@ from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right, Role
 
 MOST_NAMED: Final = 3
+LONGEST_WORDS: Final = 400
 LINK_OUTLIVES: Final = timedelta(days=60)
 """How long a link still tells what became of an offer, after it lapsed and after the event is over."""
 
 
 class CannotOffer(ValidationError):
     """A quote that can't be offered as it stands, and why."""
+
+
+class UnfitWords(CannotOffer):
+    """The studio's own words to the client are too long, or have HTML in them."""
 
 
 class NotSupplied(CannotOffer):
@@ -73,6 +81,8 @@ def offer(
     after_version: int | None = None,
     seen_sketch: int | None = None,
     word: Word = NO_WORD,
+    words: str = "",
+    is_trial: bool = False,
 ) -> Offered:
     """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
 
@@ -81,7 +91,9 @@ def offer(
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
     ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
-    ``word`` is the owner's for what is open about the price. Raises :class:`CannotOffer`, for what is open and not
+    ``words`` are the studio's own to this client. Of a trial the worker hears nothing: whoever asks for one
+    takes it back. ``word`` is the owner's for what is open about the price. Raises
+    :class:`CannotOffer`, for what is open and not
     answered for :class:`~quoting.before_sending.open_points.NotSettled`; nothing has changed then.
     """
     require(Right.OFFER)
@@ -95,7 +107,7 @@ def offer(
         )
         now = timezone.now()
         read = sheet.read_sheet(quote, studio)
-        copy = freezing.copy_of(read)
+        copy = structs.replace(freezing.copy_of(read), words=_checked(words))
         latest = quote.offers.order_by("-version").first()
         _refuse_what_cannot_be(quote, copy, now)
         _refuse_unplanned(quote, copy)
@@ -117,13 +129,16 @@ def offer(
             offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
             vouched=vouched_words(stands, word.reason),
         )  # fmt: skip
-        with_stills.ask(quote)
         short = _hold_tentatively(made, quote.event)
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
-        entries.write("quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk)
-        _send(made, short)
+        if not is_trial:
+            with_stills.ask(quote)
+            entries.write(
+                "quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk
+            )
+            _send(made, short)
     return Offered(made, address, made=True, short=short)
 
 
@@ -270,6 +285,17 @@ def as_studio() -> AbstractContextManager[tenancy.Tenant]:
 
 
 # --- Private --------------------------------------------------------------------------------------------------
+
+
+def _checked(words: str) -> str:
+    kept = "\n".join(paragraphs(words))
+    if len(kept) > LONGEST_WORDS:
+        raise UnfitWords(f"Two sentences are enough: at most {LONGEST_WORDS} characters.")
+    try:
+        refuse_markup(kept)
+    except ValidationError as refusal:
+        raise UnfitWords(refusal.messages) from None
+    return kept
 
 
 def _locked(quote_id: int) -> Quote:

@@ -11,14 +11,14 @@ from datetime import datetime
 from django.db import transaction
 
 from events.models import Event
-from quoting.models import Offer, OfferState
-from quoting.offers import offering
+from quoting.letters import writing
+from quoting.models import LetterKind, Offer, OfferState
+from quoting.offers import letter_words, offering
 from quoting.offers.called_off import KNOWN_TO_CLIENTS
 from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
-from studio.measures import times
 from studio.models import entered_studio
-from studio.outbox import entries, mail
+from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
 
 
@@ -70,24 +70,12 @@ def _move_hold(offer_id: int, version: int) -> None:
 
 def _write_letter(event: Event, ready_before: datetime, address: str, name: str) -> None:
     studio = entered_studio()
-
-    def written(moment: datetime) -> str:
-        there = moment.astimezone(event.tz)
-        day = times.day_written(there, studio.locale)
-        return f"{day}, {times.time_written(there, studio.locale)}"
-
-    mail.post(
-        "moved",
-        to=address,
-        key=f"event-{event.pk}-moved-{event.version}-{address}"[:110],
-        context={
-            "studio": studio.name,
-            "client": name,
-            "event": event.title,
-            "before": written(ready_before),
-            "now": written(event.ready_by),
-            "phone": studio.phone,
-        },
-        reply_to=studio.email,
-        sender=studio.name,
-    )
+    language = writing.language_of(event.client.language, studio)
+    words = {
+        **letter_words.of_event(event, name, studio, language),
+        "date": writing.moment_words(event.ready_by, event.tz, language, studio.locale),
+        "before": writing.moment_words(ready_before, event.tz, language, studio.locale),
+    }
+    letter = writing.write_letter(LetterKind.MOVED, language, writing.Values(words))
+    key = f"event-{event.pk}-moved-{event.version}-{address}"[:110]
+    writing.post(letter, to=address, key=key, studio=studio)

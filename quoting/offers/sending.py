@@ -6,19 +6,18 @@ is told, and may send it without a hold on purpose.
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 from django.utils import timezone
 
-from quoting.models import Offer, OfferState
-from quoting.offers import keeping, letter_picture, offering
+from quoting.letters import writing
+from quoting.models import Answer, Offer, OfferState
+from quoting.offers import keeping, letter_picture, letter_words, offering
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.keeping import Keeping
 from quoting.offers.offering import CannotOffer
 from quoting.offers.studio_mail import post_to_studio
 from stock.holds import availability
 from studio.models import StoredFile, entered_studio
-from studio.outbox import entries, mail
+from studio.outbox import entries
 from studio.tenancy.access import require
 from studio.tenancy.fair_share import MAILS
 from studio.tenancy.rights import Right
@@ -28,10 +27,11 @@ class NotHeld(CannotOffer):
     """The pieces aren't on hold, and the letter would say so."""
 
 
-def mail_again(offer_id: int, *, without_hold: bool = False) -> None:
+def mail_again(offer_id: int, *, press: str, without_hold: bool = False) -> None:
     """Send the e-mail with the link once more; ``without_hold`` sends it although the pieces aren't on hold.
 
-    Raises :class:`CannotOffer`, for pieces that aren't on hold :class:`NotHeld`.
+    ``press`` names the button that was pressed: pressed twice, it sends once. Raises :class:`CannotOffer`, for pieces
+    that aren't on hold :class:`NotHeld`.
     """
     require(Right.OFFER)
     found = offering.find(offer_id)
@@ -41,7 +41,7 @@ def mail_again(offer_id: int, *, without_hold: bool = False) -> None:
         raise CannotOffer("No e-mail address is known for this client. Copy the link instead.")
     if not without_hold and is_unheld(found):
         raise NotHeld("Not sent: the pieces aren't on hold for this client. You can send it without a hold.")
-    _order(found, without_hold=without_hold)
+    _order(found, press, without_hold=without_hold)
 
 
 def send_offer(offer_id: int, *, without_hold: bool = False) -> None:
@@ -52,34 +52,19 @@ def send_offer(offer_id: int, *, without_hold: bool = False) -> None:
     if not without_hold and is_unheld(offer):
         _stop(offer)
     else:
-        send_letter("offer", offer, {}, with_picture=True)
+        letter = letter_words.offer_letter(offer, offering.mint(offer.pk))
+        picture = letter_picture.for_letter(present_offer(offer.frozen))
+        writing.send(letter, to=offer.client_email, studio=entered_studio(), picture=picture, automatic=False)
 
 
-def send_letter(
-    template: str,
-    offer: Offer,
-    said: dict[str, str],
-    chosen: Collection[str] | None = None,
-    paper: StoredFile | None = None,
-    *,
-    with_picture: bool = False,
-) -> None:
-    """Send the client a letter about the offer with a new link to its page."""
-    shown, studio = present_offer(offer.frozen, chosen), entered_studio()
-    mail.send(
-        template=template,
-        to=offer.client_email,
-        reply_to=studio.email,
-        sender=studio.name,
-        picture=letter_picture.for_letter(shown) if with_picture else None,
-        context={
-            "offer": shown,
-            "kept": keeping.find_kept(offer),
-            "address": offering.mint(offer.pk),
-            **said,
-        },
-        attachments=[(paper.name, bytes(paper.content), paper.media_type)] if paper else [],
-    )
+def send_agreed(answer: Answer, paper: StoredFile) -> None:
+    """Send the client what was agreed: the PDF, and a new link to its page."""
+    offer, studio = answer.offer, entered_studio()
+    letter = letter_words.agreed_letter(answer, offering.mint(offer.pk))
+    writing.send(
+        letter, to=offer.client_email, studio=studio,
+        attachments=[(paper.name, bytes(paper.content), paper.media_type)],
+    )  # fmt: skip
 
 
 def is_unheld(offer: Offer) -> bool:
@@ -109,9 +94,8 @@ def why_unheld(offer: Offer) -> list[str]:
 # Private
 
 
-def _order(offer: Offer, *, without_hold: bool) -> None:
-    stamp = timezone.now().strftime("%Y%m%d%H%M")
-    key, more = f"offer-mail-{offer.pk}-{stamp}", {}
+def _order(offer: Offer, press: str, *, without_hold: bool) -> None:
+    key, more = f"offer-mail-{offer.pk}-{press}", {}
     if without_hold:
         key, more = f"{key}-without-hold", {"without_hold": True}
     Offer.objects.filter(pk=offer.pk).update(mail_stopped_at=None)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import secrets
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -21,6 +23,7 @@ from quoting.offers.document_presenter import present_offer
 from quoting.offers.freezing import frozen_copy
 from quoting.offers.hold_words import has_tentative_hold, hold_words
 from quoting.offers.keeping import Keeping, find_kept
+from quoting.offers.link_code import drawn_code
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
 from studio import tenancy
@@ -31,6 +34,7 @@ from studio.tenancy.rights import Right
 
 SHOWN_ONCE = "offer_link"
 """Where the session keeps a fresh link until the next page has shown it."""
+PRESS_LENGTH = 16
 NOW = "now"
 """The quote as it is, among the versions to compare."""
 
@@ -39,6 +43,11 @@ NOW = "now"
 @studio_page(Right.OFFER)
 def make_offer(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Offer the quote; a second press leads to the offer of the first. What is open leads to its page."""
+    return offer_quote(request, quote_id, request.POST.get("words", ""))
+
+
+def offer_quote(request: StudioRequest, quote_id: int, words: str) -> HttpResponse:
+    """The same, with the studio's own words to the client."""
     quote = sheet.find_quote(quote_id)
     given = _given_word(request, quote)
     try:
@@ -47,6 +56,7 @@ def make_offer(request: StudioRequest, quote_id: int) -> HttpResponse:
             after_version=_number(request.POST.get("after_version", "")),
             seen_sketch=_number(request.POST.get("version", "")),
             word=given.word() if given else NO_WORD,
+            words=words,
         )
     except NotSettled:
         return redirect(links.to("quoting:quote-before-sending", quote_id))
@@ -88,6 +98,8 @@ def offer(request: HttpRequest, offer_id: int) -> HttpResponse:
         **_hold_context(found),
         "beads": event_beads(found.quote.event, stages.reached_at(found.quote.event)),
         "link": link,
+        "code": drawn_code(link) if link else "",
+        "press": secrets.token_hex(8),
         "ready_stills": [
             still.key for still in with_stills.of_offer(found).values() if still.state == StillState.READY
         ],
@@ -130,7 +142,11 @@ def offer_link(request: HttpRequest, offer_id: int) -> HttpResponse:
 def offer_mail(request: HttpRequest, offer_id: int) -> HttpResponse:
     """The e-mail once more."""
     try:
-        sending.mail_again(offer_id, without_hold=request.POST.get("without_hold") == "1")
+        sending.mail_again(
+            offer_id,
+            press=request.POST.get("press", "")[:PRESS_LENGTH],
+            without_hold=request.POST.get("without_hold") == "1",
+        )
     except offering.CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:

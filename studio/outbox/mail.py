@@ -31,6 +31,15 @@ class Picture:
     height_px: int
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A letter: its subject, plain text and HTML."""
+
+    subject: str
+    plain: str
+    rich: str
+
+
 class WithPicture(EmailMultiAlternatives):
     """A letter whose one other part is the picture that stands in it."""
 
@@ -65,31 +74,43 @@ def send(
     sender: str = "",
     picture: Picture | None = None,
     attachments: Sequence[tuple[str, bytes, str]] = (),
+    automatic: bool = True,
 ) -> None:
     """Render and hand over to the mail server; ``attachments`` are name, content and media type.
+
+    A letter that somebody sent by hand isn't ``automatic``, and may be answered by a program.
 
     ``sender`` is the name that it comes from, the product's where there is none. The template finds the picture as
     ``picture.cid``, ``.alt``, ``.width_px`` and ``.height_px``.
     """
     inline, shown = _inline(picture)
-    values = {**context, "site": settings.SITE_URL, "picture": shown}
-    subject = " ".join(render_to_string(f"mail/{template}.subject.txt", values).split())
+    written = write(template, {**context, "picture": shown})
     # A picture stands beside its letter, it is no file that came along: RFC 2387.
     kind = WithPicture if inline and not attachments else EmailMultiAlternatives
     message = kind(
-        subject,
-        render_to_string(f"mail/{template}.txt", values),
+        written.subject,
+        written.plain,
         _sender(sender),
         [to],
         reply_to=[reply_to] if reply_to else None,
-        headers=HEADERS,
+        headers=HEADERS if automatic else {},
     )
-    message.attach_alternative(render_to_string(f"mail/{template}.html", values), "text/html")
+    message.attach_alternative(written.rich, "text/html")
     if inline is not None:
         message.attach(inline)
     for name, content, media_type in attachments:
         message.attach(name, content, media_type)
     message.send()
+
+
+def write(template: str, context: Mapping[str, object]) -> Written:
+    """The letter as it would be sent, without sending it."""
+    values = {"picture": None, **context, "site": settings.SITE_URL}
+    return Written(
+        " ".join(render_to_string(f"mail/{template}.subject.txt", values).split()),
+        render_to_string(f"mail/{template}.txt", values),
+        render_to_string(f"mail/{template}.html", values),
+    )
 
 
 # Private

@@ -75,7 +75,7 @@ def letter_of(house: House, offer: Offer) -> tuple[str, str]:
     """Plain text and HTML of the e-mail, as the standard library's parser reads what is sent."""
     mail.outbox.clear()
     with house.enter():
-        sending.mail_again(offer.pk, without_hold=True)
+        sending.mail_again(offer.pk, press="once", without_hold=True)
         entry = OutboxEntry.objects.filter(task="quoting.mail_offer").latest("pk")
     tasks.mail_offer(studio_id=house.studio.pk, entry_id=entry.pk)
     parsed = message_from_bytes(mail.outbox[-1].message().as_bytes(), policy=policy.default)

@@ -72,7 +72,10 @@ MODELS = {
     "draft_id": "quoting.TableDraft",
 }
 
-WORDS = {"step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet", "place": "1"}
+WORDS = {
+    "step": "installed", "code": "latex-11-oat", "paper_kind": "run-sheet", "place": "1", "letter": "offer",
+    "language": "de",
+}  # fmt: skip
 """What stands for itself in an address."""
 
 

@@ -88,6 +88,7 @@ def test_every_page_of_the_settings_leads_to_every_other(wickerlark: House) -> N
         "Money",
         "Rates",
         "What clients see",
+        "E-mails",
         "Terms",
         "Hours",
         "Website",

@@ -172,7 +172,7 @@ def test_what_was_agreed_comes_on_paper_with_its_evidence_and_as_an_attachment(w
     assert "How to agree" not in words
     root: Any = PdfReader(io.BytesIO(bytes(content))).trailer["/Root"]
     assert "/StructTreeRoot" in root
-    assert "Included:\n- Hired plinth" in letter.body
+    assert "Included: Hired plinth." in letter.body
     there = browser.get(address + "offer.pdf")
     assert (there.status_code, there.content) == (200, content)
 

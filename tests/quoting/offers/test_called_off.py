@@ -29,7 +29,9 @@ def call_off(house: House, offer: Offer) -> None:
 
 def letters(house: House) -> list[str]:
     with house.enter():
-        sent = OutboxEntry.objects.filter(task="studio.send_mail", arguments__template="called_off")
+        sent = OutboxEntry.objects.filter(
+            task="studio.send_mail", arguments__context__subject__icontains="was called off"
+        )
         return [entry.arguments["to"] for entry in sent]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -89,10 +90,14 @@ def test_the_client_reads_the_new_date_and_gets_one_letter(wickerlark: House, ag
     for _ in range(2):
         follow(wickerlark)
     with wickerlark.enter():
-        (letter,) = OutboxEntry.objects.filter(task="studio.send_mail", arguments__template="moved")
+        (letter,) = OutboxEntry.objects.filter(
+            task="studio.send_mail", arguments__context__subject__icontains="new date"
+        )
         context = letter.arguments["context"]
         assert letter.arguments["to"] == made.offer.client_email
-        assert context["now"] != context["before"]
+        said = " ".join(line for block in context["blocks"] for line in block["lines"])
+        now, before = re.findall(r"ready by (.+?), no longer by (.+?)\. If", said)[0]
+        assert now != before
     if agreed:
         assert state_of(wickerlark, made.offer) == Keeping.RESERVED
 

@@ -1,0 +1,1 @@
+"""Letters to clients: their words in each language, which a studio may write anew."""

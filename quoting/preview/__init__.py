@@ -1,0 +1,1 @@
+"""An offer as its client will read it, before it is sent."""

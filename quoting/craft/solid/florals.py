@@ -25,6 +25,8 @@ ROLL: Final = 0.5
 """How far a sprig is rolled to either side [rad]."""
 LEAN: Final = {"greenery": 0.3, "pick": 0.42, "spray": 0.5}
 """How far its way leads towards the viewer, beside 1 in the picture."""
+ASIDE: Final = 0.3
+"""How far a floral reaches to the side of its way, of its length."""
 BLOOM_LEAN, BLOOM_OUT = 1.7, 0.3
 """How far a bloom looks at the viewer beside its own way, and how far it is brought out, of its size."""
 PALER: Final = {"leaf": 0.1, "bloom": 0.12, "plume": 0.45}
@@ -93,7 +95,10 @@ def _stance(kind: str, floral: Floral, leaf: Leaf, number: int) -> Stance:
         )
     roll = ROLL * math.sin(12.9898 * number + 3.1 * leaf.angle)
     size = leaf.size_m * (SPRIG_LONG if floral.kind == "greenery" else 1.0)
-    return Stance(place, _rolled(_way(leaf.angle, LEAN[floral.kind]), roll), size)
+    angle = leaf.angle
+    if leaf.y + size * (math.sin(angle) - ASIDE) < 0:  # what would reach into the floor looks up
+        angle = abs(math.remainder(angle, 2 * math.pi))
+    return Stance(place, _rolled(_way(angle, LEAN[floral.kind]), roll), size)
 
 
 def _way(angle: float, lean: float) -> FloatArray:

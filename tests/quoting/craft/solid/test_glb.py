@@ -233,6 +233,12 @@ def test_every_floral_of_a_garland_is_in_the_model_where_the_scene_has_it(name: 
         )
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_no_floral_reaches_far_into_the_floor(name: str) -> None:
+    florals = [one for one in scene_of(taken_off(name)).solids if one.part == "florals"]
+    assert all(one.whole.places[:, 1].min() > -0.05 for one in florals)
+
+
 FRAME = Frame(
     id="one", shape="arch-top", item="arch", label="Arch", width_m=1.2, height_m=2.0, z_m=0.5, cover=None
 )

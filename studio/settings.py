@@ -22,6 +22,8 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 DEBUG = flag("DEBUG")
 PLAIN_HTTP = flag("PLAIN_HTTP")
+DEMO = flag("DEMO")
+"""Whether this is the demo, whose sign-in says what to try."""
 OPEN_SIGN_UP = flag("OPEN_SIGN_UP")
 """Whether anybody may open a studio here; else only who was invited (`manage.py invite_owner`)."""
 AS_OWNER = flag("BILLOWBOOK_AS_OWNER")

@@ -1,5 +1,5 @@
 """The demo: two invented studios, each a readable scenario, loaded through the product's own functions."""
 
-from typing import Final
+from studio.people.demo_guide import PASSWORD
 
-PASSWORD: Final = "garland-on-a-string"  # noqa: S105 - the demo's, printed for whoever starts it
+__all__ = ["PASSWORD"]

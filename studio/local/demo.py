@@ -91,6 +91,7 @@ def product_environment(place: Place, addresses: Addresses, site: str) -> dict[s
         "PYTHONUNBUFFERED": "1",
         "SECRET_KEY": secrets_of(place).secret_key,
         "DEBUG": "0",
+        "DEMO": "1",
         "PLAIN_HTTP": "1",
         "ALLOWED_HOSTS": "localhost,127.0.0.1,[::1]",
         "SITE_URL": site,

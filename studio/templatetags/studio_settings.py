@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from django import template
+from django.conf import settings
 from django.template.context import Context
 
 from studio import tenancy
+from studio.people.demo_guide import GUIDE, PASSWORD
 from studio.people.first_steps import FirstStep, find_first_steps, is_led
 from studio.people.settings_tabs import find_settings_tabs
 
@@ -27,6 +29,14 @@ def first_steps_strip(context: Context) -> dict[str, object]:
     steps = find_first_steps()
     here = next((step for step in steps if step.address.partition("#")[0] == request.path), None)
     return {"steps": steps, "here": here, "next": _next_open(steps, here)} if here else {}
+
+
+@register.inclusion_tag("studio/people/_demo.html", takes_context=True)
+def demo_guide(context: Context) -> dict[str, object]:
+    """What to try, where this is the demo; elsewhere nothing."""
+    if not settings.DEMO:
+        return {}
+    return {"people": GUIDE, "password": PASSWORD, "csrf_token": context.get("csrf_token")}
 
 
 def _next_open(steps: list[FirstStep], here: FirstStep) -> FirstStep | None:

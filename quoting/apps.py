@@ -15,6 +15,7 @@ class QuotingConfig(AppConfig):
         from events.booking import event_sections
         from events.calendar import agenda
         from events.jobs import calling_off, changes
+        from events.jobs.search import finders
         from events.loadout import crew_links
         from events.progress import event_pictures
         from events.schedule import wind_limits
@@ -26,6 +27,7 @@ class QuotingConfig(AppConfig):
         from quoting.offers import called_off, deposit, postponed
         from quoting.offers import on_event as offers
         from quoting.on_event import quoting_sections
+        from quoting.on_search import find_papers
         from quoting.pricing.first_steps import set_your_rates
         from quoting.pricing.settings_tab import client_terms_tab, rates_tab
         from quoting.stills import small as small_pictures
@@ -38,6 +40,7 @@ class QuotingConfig(AppConfig):
         settings_tabs.register(mail_texts_tab)
         opening.after_opening.register(order_starters)
         event_sections.register(quoting_sections)
+        finders.register(find_papers)
         event_pictures.register(small_pictures.of_events)
         crew_links.register(build_sheets.build_sheet_papers)
         wind_limits.register(build_sheets.wind_limits)

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 from django.utils import timezone
 
+from events.booking.event_sections import Row as SectionRow
+from events.booking.event_sections import Section
 from events.contacts import phone_numbers
 from events.models import Client, Event, LogEntry, Status, Venue, WayToReach
+from stock.shelf.presenter import matching_items
 from studio import tenancy
 from studio.models import Studio
+from studio.registry import Registry
+from studio.tenancy import links
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, may
+
+finders: Final = Registry[Callable[[Sequence[str]], Sequence[Section]]]()
+"""Asked with the words of every search, as the person who looks: each gives what that person may see."""
 
 Row = TypeVar("Row", bound=Model)
 
@@ -33,11 +41,13 @@ class Found:
     clients: Sequence[Client] = ()
     venues: Sequence[Venue] = ()
     log: Sequence[LogEntry] = ()
+    further: Sequence[Section] = ()
+    """Items of the stock list, and what other rooms find."""
 
     @property
     def nothing(self) -> bool:
         """Whether nothing matches."""
-        return not (self.events or self.clients or self.venues or self.log)
+        return not (self.events or self.clients or self.venues or self.log or self.further)
 
 
 def list_events(asked: str, *, past: bool) -> QuerySet[Event]:
@@ -52,7 +62,8 @@ def list_events(asked: str, *, past: bool) -> QuerySet[Event]:
 
 
 def search(asked: str, studio: Studio) -> Found:
-    """Find everything that contains all words of ``asked``; clients and history for the office only. Four queries.
+    """Find everything that contains all words of ``asked``; clients and history for the office only. Five queries
+    and those of other rooms.
 
     A telephone number is found as people write it.
     """
@@ -76,15 +87,29 @@ def search(asked: str, studio: Studio) -> Found:
         "surface",
         "power",
     ).order_by("name", "pk")
+    further = [section for find in finders for section in find(words)]
     if not office:
-        return Found(asked, list(events[:EACH]), venues=list(venues[:EACH]))
+        return Found(asked, list(events[:EACH]), venues=list(venues[:EACH]), further=further)
     log = _all_words(
         LogEntry.objects.select_related("event", "person", "crew_phone"), words, "text"
     ).order_by("-pk")
     return Found(
         asked, list(events[:EACH]), list(_clients(words, asked, studio)[:EACH]), list(venues[:EACH]),
-        list(log[:EACH]),
+        list(log[:EACH]), further,
     )  # fmt: skip
+
+
+@finders.register
+def find_items(words: Sequence[str]) -> list[Section]:
+    """Items of the stock list by name, code, color, place or barcode number. One query."""
+    if not may(tenancy.current().role, Right.SEE_SHELF):
+        return []
+    items = matching_items(" ".join(words)).filter(retired_at=None)[:EACH]
+    rows = tuple(
+        SectionRow(item.name, links.to("stock:item", item.pk), sub=item.code, end=item.place)
+        for item in items
+    )
+    return [Section("Stock", rows)] if rows else []
 
 
 # --- Private ---

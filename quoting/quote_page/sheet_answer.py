@@ -65,8 +65,17 @@ def act(
     return done(request, changed, piece_id)
 
 
-def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) -> HttpResponse:
-    """The page, or for htmx the sheet; of a page that says what it shows only what is new."""
+def answer(
+    request: StudioRequest,
+    shown: dict[str, object],
+    status: int = 200,
+    *,
+    above: Mapping[str, object] = MappingProxyType({}),
+) -> HttpResponse:
+    """The page, or for htmx the sheet; of a page that says what it shows only what is new.
+
+    ``above`` is what stands over the sheet on the whole page, which no change of the quote touches.
+    """
     found, version = fragments.find_fragments(shown), _version(shown)
     frame = fragments.find_frame(shown, found)
     if frame.unknown:
@@ -81,7 +90,7 @@ def answer(request: StudioRequest, shown: dict[str, object], status: int = 200) 
             name.replace("-", "_"): partial(each.render, request, version, alone=False)
             for name, each in found.items()
         }
-        whole = {**shown, "fragments": drawn, "frame": frame.digest}
+        whole = {**shown, **above, "fragments": drawn, "frame": frame.digest}
         response = render(request, SHEET if request.htmx else PAGE, whole, status=status)
     response["X-Version"] = str(version)
     return response

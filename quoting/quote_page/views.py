@@ -9,6 +9,8 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST, require_safe
 
+from events.wishes.presenter import shown_wishes
+from events.wishes.wishes import wishes_of
 from quoting.look_along import presence
 from quoting.models import Quote, SetPiece, SketchVersion
 from quoting.quote_page import presenter
@@ -38,7 +40,9 @@ from studio.tenancy.rights import Right
 def quote(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The page of one quote; ``?piece=`` says which set piece is shown."""
     read = read_now(request, quote_id)
-    return answer(request, context(request, read, piece_id=number(request.GET.get("piece"))))
+    shown = context(request, read, piece_id=number(request.GET.get("piece")))
+    wished = wishes_of(read.quote.event)
+    return answer(request, shown, above={"wishes": shown_wishes(wished, read.studio)})
 
 
 @require_POST

@@ -111,7 +111,7 @@ def find_shelf(sought: str = "", *, only: Kind | None = None) -> Shelf:
     """The shelf now, or the items with ``sought`` in their name, code or place; long lists are cut short, unless
     ``only`` one kind is asked for. Six queries at most."""
     require(Right.SEE_SHELF)
-    sifted = _matching_items(sought)
+    sifted = matching_items(sought)
     if only is not None:
         sifted = sifted.filter(kind=only)
     items, in_all = _listed_items(sifted, whole=only)
@@ -148,10 +148,8 @@ def find_scanned_item(text: str) -> Item | None:
     return Item.objects.filter(retired_at=None, gtin__in=barcodes.same_gtins(digits)).first()
 
 
-# --- Private ---
-
-
-def _matching_items(text: str) -> QuerySet[Item]:
+def matching_items(text: str) -> QuerySet[Item]:
+    """Items that have every word in their name, code, place or color, or as their barcode number."""
     items = Item.objects.order_by("name", "pk")
     for word in text.split():
         items = items.filter(
@@ -162,6 +160,9 @@ def _matching_items(text: str) -> QuerySet[Item]:
             | Q(colour__name__icontains=word)
         )
     return items
+
+
+# --- Private ---
 
 
 def _listed_items(items: QuerySet[Item], *, whole: Kind | None) -> tuple[list[Item], dict[str, int]]:

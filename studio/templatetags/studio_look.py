@@ -72,6 +72,7 @@ def masthead_words(context: Context) -> list[Word]:
 
 
 _MENU: Final = (
+    ("Find", "events:search", Right.SEE_EVENTS),
     ("Settings", "studio:profile", Right.EDIT_STUDIO),
     ("Portfolio", "events:portfolio", Right.EDIT_STUDIO),
     ("People", "studio:people", Right.MANAGE_PEOPLE),
@@ -225,6 +226,7 @@ _ICONS: Final = {
     "later": "M9.5 5l7 7-7 7",
     "van": "M2.5 6h11.2v10.6H2.5zM13.7 9.5h4l3.8 3.8v3.3h-7.8M6.5 19.2a2 2 0 1 0 0-4 2 2 0 0 0 0 4z"
     "M17.4 19.2a2 2 0 1 0 0-4 2 2 0 0 0 0 4z",
+    "find": "M10.5 17a6.5 6.5 0 1 0 0-13 6.5 6.5 0 0 0 0 13zM15.3 15.3l5.2 5.2",
     "key": "M8 16.5a4.5 4.5 0 1 0 0-9 4.5 4.5 0 0 0 0 9zM12.5 12H21v3.4M17.4 12v2.6",
 }
 

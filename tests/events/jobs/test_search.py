@@ -9,6 +9,9 @@ from events.booking import log
 from events.contacts import clients, venues
 from events.jobs import search
 from events.models import Event, WayToReach
+from stock.catalogue import barcodes
+from stock.models import Kind
+from tests import shelf
 from tests.events.conftest import take
 from tests.people import House
 
@@ -118,3 +121,20 @@ def test_what_is_known_of_a_venue_is_typed_and_shown(wickerlark: House) -> None:
         "takes the loads",
     ):
         assert words in text
+
+
+def further(house: House, asked: str, role: str = "owner") -> dict[str, list[str]]:
+    with house.enter(role):
+        found = search.search(asked, house.studio)
+        return {section.title: [row.title for row in section.rows] for section in found.further}
+
+
+def test_items_are_found_by_name_code_and_barcode_number(wickerlark: House) -> None:
+    with wickerlark.enter():
+        # The example of an EAN-13 and its check digit that handbooks print (from memory).
+        clip = shelf.thing(
+            Kind.HARDWARE, "Binder clip", code="clip-binder", gtin=barcodes.parse_gtin("4006381333931")
+        )
+        shelf.put([(clip, 3)])
+    for asked in ("binder", "clip-binder", "4006381333931", clip.gtin):
+        assert further(wickerlark, asked) == {"Stock": ["Binder clip"]}

@@ -24,6 +24,7 @@ from studio.tenancy.rights import Right, may
 
 finders: Final = Registry[Callable[[Sequence[str]], Sequence[Section]]]()
 """Asked with the words of every search, as the person who looks: each gives what that person may see."""
+register: Final = finders.register
 
 Row = TypeVar("Row", bound=Model)
 
@@ -99,7 +100,7 @@ def search(asked: str, studio: Studio) -> Found:
     )  # fmt: skip
 
 
-@finders.register
+@register
 def find_items(words: Sequence[str]) -> list[Section]:
     """Items of the stock list by name, code, color, place or barcode number. One query."""
     if not may(tenancy.current().role, Right.SEE_SHELF):

@@ -136,7 +136,7 @@ def _matched(
     now, dealt = present.tolist(), table.tolist()
     result = present.copy()
     for g in groups:
-        result[np.ix_(quads, g)] = [
+        result[np.ix_(quads, np.array(g))] = [
             _seated([now[q][k] for k in g], [dealt[r][k] for k in g])
             for q, r in zip(quads.tolist(), recipes.tolist(), strict=True)
         ]

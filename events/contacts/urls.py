@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.urls import path
 
-from events.contacts import views
+from events.contacts import import_views, views
 
 urlpatterns = [
     path("clients/", views.list_clients, name="clients"),
+    path("clients/import/", import_views.import_clients, name="clients-import"),
     path("clients/new/", views.add_client, name="client-add"),
     path("clients/<int:client_id>/", views.show_client, name="client"),
     path("clients/<int:client_id>/ways/add/", views.add_way, name="client-way-add"),

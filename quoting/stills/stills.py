@@ -173,23 +173,35 @@ def before(still: Still) -> int:
 
 
 def render(still_id: int) -> None:
-    """Render a still and keep it. The worker calls this; what is there already stays."""
-    still = Still.objects.select_for_update(no_key=True).get(pk=still_id)
-    if still.state == StillState.READY:
+    """Render a still and keep it. The worker calls this; what is there already stays.
+
+    The row is locked once the picture is there: whoever makes an offer of the same piece must not wait for it.
+    """
+    found = Still.objects.get(pk=still_id)
+    if found.state == StillState.READY:
         return
+    made: rendering.Rendered | None = None
     try:
-        made = _rendered(still)
+        made = _rendered(found)
     except (rendering.NotRendered, DesignError, PhotoGone) as failure:
-        entries.log.error("Still %s of studio %s failed: %s", still.pk, tenancy.current_studio_id(), failure)
+        entries.log.error("Still %s of studio %s failed: %s", found.pk, tenancy.current_studio_id(), failure)
+    still = Still.objects.select_for_update(no_key=True).get(pk=still_id)
+    if still.state != StillState.READY:
+        _keep(still, made)
+
+
+# Private
+
+
+def _keep(still: Still, made: rendering.Rendered | None) -> None:
+    """Keep what was made, or that nothing could be."""
+    if made is None:
         still.state = StillState.FAILED
         still.save(update_fields=["state"])
         return
     still.large, still.small = (_stored(still, name, content) for name, content in _named(made))
     still.state, still.made_at = StillState.READY, timezone.now()
     still.save(update_fields=["large", "small", "state", "made_at"])
-
-
-# Private
 
 
 def _shown(piece: SetPiece) -> Shown:

@@ -19,10 +19,11 @@ from django.db import transaction
 
 from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
-from stock.catalogue.csv_safety import escape_cell, unescape_cell
 from stock.models import Colour, Item, Kind, Nature
 from studio.models.spelling import spelled
 from studio.outbox.long_work import Progress
+from studio.paper import csv_table
+from studio.paper.csv_safety import escape_cell
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -31,10 +32,6 @@ MOST_BYTES: Final = 2_000_000
 ROWS_A_STEP: Final = 25
 """So many rows are read between two looks at whether anybody still wants the rest."""
 COST_COLUMNS: Final = ("price of a bag", "cost of one")
-
-
-class UnreadableFile(ValidationError):
-    """The file can't be read as a table at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,12 +134,12 @@ def export_csv() -> str:
 
 
 def count_rows(content: bytes) -> int:
-    """How many rows the file has. Raises :class:`UnreadableFile`."""
+    """How many rows the file has. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
     return len(_read_lines(content))
 
 
 def preview_csv(content: bytes, *, progress: Progress = lambda _: None) -> ImportTable:
-    """Work out what the file would do; nothing is written. Raises :class:`UnreadableFile`."""
+    """Work out what the file would do; nothing is written. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
     with transaction.atomic():
@@ -152,7 +149,10 @@ def preview_csv(content: bytes, *, progress: Progress = lambda _: None) -> Impor
 
 
 def import_csv(content: bytes, *, progress: Progress = lambda _: None) -> ImportTable:
-    """Import the file: all of it, or nothing if one row is wrong. Raises :class:`UnreadableFile`."""
+    """Import the file: all of it, or nothing if one row is wrong.
+
+    Raises :class:`~studio.paper.csv_table.UnreadableFile`.
+    """
     require(Right.EDIT_SHELF)
     lines = _read_lines(content)
     with transaction.atomic():
@@ -181,33 +181,9 @@ def _cell_text(value: object) -> str:
 
 def _read_lines(content: bytes) -> list[dict[str, str]]:
     """The rows by column name; an error of the whole file is refused here."""
-    if len(content) > MOST_BYTES:
-        raise UnreadableFile(
-            f"The file is larger than {MOST_BYTES // 1_000_000} MB. Split it into several files."
-        )
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise UnreadableFile("The file isn’t UTF-8. Save it as “CSV UTF-8” and try again.") from None
-    if "\x00" in text:
-        raise UnreadableFile("This is not a CSV file.")
-    head, _, _ = text.partition("\n")
-    reader = csv.reader(io.StringIO(text), delimiter=";" if head.count(";") > head.count(",") else ",")
-    try:
-        rows = [row for row in reader if any(cell.strip() for cell in row)]
-    except csv.Error as fault:
-        raise UnreadableFile(f"Line {reader.line_num} can’t be read: {fault}.") from None
-    if not rows:
-        raise UnreadableFile("The file is empty.")
-    names = [name.strip() for name in rows[0]]
-    _check_header(names)
-    if len(rows) - 1 > MOST_ROWS:
-        raise UnreadableFile(f"{len(rows) - 1:,} rows are too many. Import at most {MOST_ROWS:,} at once.")
-    return [
-        {name: unescape_cell(cell.strip()) for name, cell in zip(names, row, strict=False)}
-        | _extra_cells(names, row)
-        for row in rows[1:]
-    ]
+    table = csv_table.read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
+    _check_header(table.names)
+    return [dict(zip(table.names, row, strict=False)) | _extra_cells(table.names, row) for row in table.rows]
 
 
 def _extra_cells(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
@@ -232,7 +208,7 @@ def _check_header(names: Sequence[str]) -> None:
     if "code" not in names and "name" not in names:
         faults.append("The header needs a column “code” or “name”.")
     if faults:
-        raise UnreadableFile(faults)
+        raise csv_table.UnreadableFile(faults)
 
 
 def _apply_lines(lines: Sequence[Mapping[str, str]], progress: Progress) -> ImportTable:

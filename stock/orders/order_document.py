@@ -12,12 +12,12 @@ from typing import Final
 
 from django.template.loader import render_to_string
 
-from stock.catalogue.csv_safety import escape_cell
 from stock.models import PurchaseOrder
 from stock.orders import orders
 from studio.models import StoredFile, Studio, entered_studio
 from studio.outbox import entries
 from studio.paper import pdf
+from studio.paper.csv_safety import escape_cell
 from studio.tenancy.access import require
 from studio.tenancy.fair_share import PAPERS
 from studio.tenancy.rights import Right

@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 import trimesh
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.http import Http404
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 from pypdf import PdfReader
 
@@ -311,3 +312,25 @@ def test_a_still_that_fails_last_doesnt_keep_the_others_off_the_paper(
         now = Offer.objects.select_related("pdf").get(pk=offer.pk)
         assert now.pdf is not None
         assert len(images(bytes(now.pdf.content))) == 1
+
+
+def test_nobody_waits_for_a_still_that_is_being_rendered(
+    wickerlark: House, piece: SetPiece, renderer: list[Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A second offer of the same piece once hung until the renderer was done: its row was locked all the while."""
+    locked: list[str] = []
+
+    def look(*args: Any, **facts: Any) -> Rendered:
+        locked.extend(
+            query["sql"] for query in seen.captured_queries if 'FROM "quoting_still"' in query["sql"]
+        )
+        return Rendered(jpeg(), jpeg())
+
+    with wickerlark.enter():
+        still = stills.ask(piece)
+        monkeypatch.setattr(rendering, "rendered", look)
+        with CaptureQueriesContext(connection) as seen:
+            stills.render(still.pk)
+        assert locked
+        assert not [sql for sql in locked if "FOR NO KEY UPDATE" in sql]
+        assert Still.objects.get(pk=still.pk).state == StillState.READY

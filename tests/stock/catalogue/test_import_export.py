@@ -11,8 +11,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from stock.catalogue import import_export, items
-from stock.catalogue.import_export import UnreadableFile
 from stock.models import Item, Kind
+from studio.paper.csv_table import UnreadableFile
 from studio.people import audit_trail
 from tests.people import House
 from tests.stock.conftest import COVER, OAT_11, RING, Stocked

@@ -12,8 +12,11 @@ class StockConfig(AppConfig):
     verbose_name = "Stock"
 
     def ready(self) -> None:
+        from stock.catalogue import import_export
         from stock.first_shelf.first_steps import check_your_costs, say_what_you_have
+        from stock.ledger import movements
         from studio.people import first_steps
 
+        import_export.opening.register(movements.open_with)
         first_steps.register(say_what_you_have)
         first_steps.register(check_your_costs)

@@ -27,7 +27,9 @@ from studio.models.spelling import spelled
 from studio.money import amounts
 from studio.trade.tools import tools_for
 
-LOOKS: Final = {"rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet"}
+LOOKS: Final = {
+    "rule": " tape-rule", "total": " tape-rule tape-total", "quiet": " tape-quiet", "over": " tape-over",
+}  # fmt: skip
 """CSS classes of a row by its kind."""
 
 
@@ -52,13 +54,20 @@ class Row:
 
 
 def tape_rows(
-    tape: Tape, studio: Studio, *, names: Sequence[str], shown_piece: int, beside_total: str = ""
+    tape: Tape,
+    studio: Studio,
+    *,
+    names: Sequence[str],
+    shown_piece: int,
+    beside_total: str = "",
+    budget: Decimal | None = None,
 ) -> list[Row]:
     """The tape's rows down to the deposit; lines light up what they pay for in the piece that is shown."""
     return [
         *_line_rows(tape, studio, names, shown_piece),
         *([] if tape.inclusive else _net_rows(tape, studio)),
         Row("Total", beside_total, amounts.written(tape.total, tape.currency, studio.locale), kind="total"),
+        *_budget_rows(tape, studio, budget),
         *(_included_tax_rows(tape, studio) if tape.inclusive else []),
         Row(
             f"deposit {f'{_plain(tape.deposit_percent)} % ' if tape.deposit_percent else ''}when the client agrees",
@@ -67,6 +76,15 @@ def tape_rows(
             kind="quiet",
         ),
     ]
+
+
+def _budget_rows(tape: Tape, studio: Studio, budget: Decimal | None) -> list[Row]:
+    """What the client can spend and what is left of it, or how far the total is above it."""
+    if budget is None:
+        return []
+    left = budget - tape.total
+    said = f"{'left of' if left >= 0 else 'above'} the budget of {without_sign(budget, studio)}"
+    return [Row(said, "", without_sign(abs(left), studio), kind="quiet" if left >= 0 else "over")]
 
 
 def payment_rows(tape: Tape, quote: Quote, studio: Studio) -> list[Row]:

@@ -236,7 +236,12 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
     names = [each.name for each in read.pieces]
     return {
         "tape": presenter.tape_rows(
-            tape, studio, names=names, shown_piece=place, beside_total=presenter.travel_words(read)
+            tape,
+            studio,
+            names=names,
+            shown_piece=place,
+            beside_total=presenter.travel_words(read),
+            budget=read.beside.budget,
         ),
         "parts": presenter.payment_rows(tape, read.quote, studio),
         "inside": presenter.inside_rows(tape, studio),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Final, NamedTuple
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Exists, QuerySet
+from django.db.models import Exists, QuerySet, Subquery
 
+from events.models import Wishes
 from quoting.models import FreeLine, Quote, Supply
 from quoting.quotes import staffing, stock_view, table_drafts
 from studio.tenancy.kept_query import Given, KeptQuery
@@ -15,7 +17,7 @@ from studio.tenancy.kept_query import Given, KeptQuery
 
 class Beside(NamedTuple):
     """Whether a quote has free lines, supplies and drafts on the table; its open offers' holds; the roles of the
-    studio's people, and whether other agreed events need them in the same hours."""
+    studio's people, whether other agreed events need them in the same hours, and the client's budget."""
 
     has_lines: bool = False
     has_supplies: bool = False
@@ -23,6 +25,7 @@ class Beside(NamedTuple):
     offered_holds: Sequence[int] = ()
     roles: Sequence[str] = ()
     has_others: bool = False
+    budget: Decimal | None = None
 
 
 NOTHING: Final = Beside()
@@ -38,7 +41,7 @@ def beside(quote: Quote) -> Beside:
 # Private
 
 
-def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bool]]:
+def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bool, Decimal | None]]:
     here = Given("quote")
     return Quote.objects.filter(pk=here).values_list(
         Exists(FreeLine.objects.filter(quote_id=here)),
@@ -47,6 +50,7 @@ def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bo
         ArraySubquery(stock_view.offered_holds(here)),
         ArraySubquery(staffing.roles()),
         Exists(staffing.others()),
+        Subquery(Wishes.objects.filter(event_id=Given("event")).values("budget")[:1]),
     )
 
 

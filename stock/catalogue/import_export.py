@@ -1,8 +1,8 @@
 """Export the catalogue as CSV and import it again, with a dry run that shows what would change.
 
 RFC 4180, UTF-8 (with or without a mark), comma or semicolon. Amounts with a point, lengths in metres, weights in
-kilograms. A row whose code is known changes that item; a row without a code, or with a new one, adds an item. Empty
-cells change nothing. Kits, photos and frame shapes are not in the file.
+kilograms. A row whose code is known changes that item; a row without a code, or with a new one, adds an item, with as
+many as it says are here now. Empty cells change nothing. Kits, photos and frame shapes are not in the file.
 """
 
 from __future__ import annotations
@@ -19,16 +19,19 @@ from django.db import transaction
 
 from stock.catalogue import barcodes
 from stock.catalogue import items as catalogue
+from stock.catalogue.items import Material
 from stock.models import Colour, Item, Kind, Nature
 from studio.models.spelling import spelled
 from studio.outbox.long_work import Progress
 from studio.paper import csv_table
 from studio.paper.csv_safety import escape_cell
+from studio.registry import Registry
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
 MOST_ROWS: Final = 5_000
 MOST_BYTES: Final = 2_000_000
+MOST_HERE: Final = 1_000_000
 ROWS_A_STEP: Final = 25
 """So many rows are read between two looks at whether anybody still wants the rest."""
 COST_COLUMNS: Final = ("price of a bag", "cost of one")
@@ -111,6 +114,10 @@ COLUMNS: Final = (
 )
 """The columns that can be changed; the columns that identify an item come before them."""
 IDENTITY: Final = ("code", "kind", "after an event", "colour", "size")
+opening: Final = Registry[Callable[[list[Material]], None]]()
+"""Told how many there are of a new item: the ledger, which stands above the catalogue, writes them down."""
+HERE_NOW: Final = "here now"
+"""How many there are of a new item. What is known is counted on its own page: a file changes no count."""
 
 
 def export_csv() -> str:
@@ -195,7 +202,7 @@ def _extra_cells(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
 
 
 def _check_header(names: Sequence[str]) -> None:
-    allowed = {*IDENTITY, *(column.name for column in _columns())}
+    allowed = {*IDENTITY, HERE_NOW, *(column.name for column in _columns())}
     twice = sorted({name for name in names if names.count(name) > 1})
     unknown = [name for name in names if name not in allowed]
     faults = []
@@ -242,8 +249,14 @@ def _apply_line(
     if faults:
         raise ValidationError(faults)
     if item is None:
+        here = _count(line)
         added = _add_from_line(line, facts, colours)
+        if here:
+            for write in opening:
+                write([Material(added.code, here)])
         return Row(number, added.code, added.name, "add")
+    if line.get(HERE_NOW):
+        raise ValidationError(f"{HERE_NOW}: {item.code} is known. Count it on its page instead.")
     if (kind := line.get("kind")) and kind != item.kind:
         raise ValidationError(
             f"{item.code} is a {item.kind}, not a {kind}. The kind of an item can’t change."
@@ -271,6 +284,14 @@ def _read_facts(line: Mapping[str, str]) -> tuple[dict[str, object], list[str]]:
         except ValidationError as fault:
             faults += [f"{column.name}: {message}" for message in fault.messages]
     return facts, faults
+
+
+def _count(line: Mapping[str, str]) -> int:
+    cell = line.get(HERE_NOW, "")
+    count = _whole(cell) if cell else 0
+    if not 0 <= count <= MOST_HERE:
+        raise ValidationError(f"{HERE_NOW}: write a number from 0 to {MOST_HERE:,}.")
+    return count
 
 
 def _add_from_line(line: Mapping[str, str], facts: dict[str, object], colours: Mapping[str, Colour]) -> Item:

@@ -12,6 +12,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from events.models import Event
+from events.wishes.wishes import Wished, keep_wishes
 from quoting.models import Quote, QuoteState, Rates
 from quoting.quotes import sheet, sketch
 from studio.people import taxes
@@ -411,3 +412,18 @@ def test_a_kept_piece_that_asks_for_more_than_it_gets_opens_and_takes_other_chan
     assert "(97 % asked)" in shown
     assert change(wickerlark, quoted, loss="9").status_code == 200
     assert design_of(wickerlark, quoted)["garlands"][0]["fullness"] == 0.97
+
+
+def test_the_price_says_what_is_left_of_the_budget_or_how_far_it_is_above(wickerlark: House) -> None:
+    with wickerlark.enter():
+        quote = scenes.quote(wickerlark)
+        total = sheet.read_sheet(quote, wickerlark.studio).tape.total
+    client, page = wickerlark.client(), wickerlark.url("quoting:quote", quote.pk)
+    assert "the budget" not in client.get(page).content.decode()
+    for budget, said in ((total + 100, "left of the budget"), (total - 30, "above the budget")):
+        with wickerlark.enter():
+            keep_wishes(quote.event, Wished(budget=budget))
+        shown = client.get(page).content.decode()
+        row = shown.partition(said)[2].partition("</tr>")[0]
+        assert said in shown
+        assert ("100.00" if budget > total else "30.00") in row

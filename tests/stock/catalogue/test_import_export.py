@@ -11,6 +11,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from stock.catalogue import import_export, items
+from stock.ledger import movements
 from stock.models import Item, Kind
 from studio.paper.csv_table import UnreadableFile
 from studio.people import audit_trail
@@ -266,3 +267,29 @@ def test_a_bad_file_is_answered_on_the_page_and_writes_nothing(stocked: Stocked,
     assert answer.status_code == 422 or "Nothing was changed." in text(answer)
     with stocked.house.enter():
         assert list(Item.objects.order_by("pk").values()) == before
+
+
+def test_new_items_come_with_how_many_are_here_and_known_ones_keep_their_count(stocked: Stocked) -> None:
+    content = table(
+        "code,kind,name,after an event,here now,place",
+        "clip,hardware,Clip,consumable,40,box 1",
+        "easel,prop,Easel,reusable,,bay 2",
+    )
+    with stocked.house.enter():
+        assert import_export.preview_csv(content).is_good
+        assert not Item.objects.filter(code="clip").exists()
+        assert import_export.import_csv(content).is_good
+        clip, easel = Item.objects.get(code="clip"), Item.objects.get(code="easel")
+        assert movements.balances([clip.pk, easel.pk]) == {clip.pk: 40, easel.pk: 0}
+        again = import_export.import_csv(content)
+        assert [row.action for row in again.rows] == ["wrong", "same"]
+        assert "Count it on its page" in again.rows[0].faults[0]
+        assert movements.balances([clip.pk]) == {clip.pk: 40}
+
+
+@pytest.mark.parametrize("odd", ["-1", "many", "1000001", "9" * 4400])
+def test_an_impossible_count_is_told_in_its_row(stocked: Stocked, odd: str) -> None:
+    with stocked.house.enter():
+        found = import_export.import_csv(table("kind,name,here now", f"hardware,Clip,{odd}"))
+        assert [row.action for row in found.rows] == ["wrong"]
+        assert not Item.objects.filter(name="Clip").exists()

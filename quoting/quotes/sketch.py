@@ -17,6 +17,7 @@ from django.http import Http404
 
 from events.booking import stages
 from events.models import Event, Stage
+from events.wishes.wishes import wishes_of
 from quoting.craft.design.chosen import as_chosen
 from quoting.craft.design.design_file import read_design
 from quoting.craft.design.faults import DesignError
@@ -36,6 +37,7 @@ from quoting.quotes.steps import (
     reprice,
     reread,
 )
+from quoting.quotes.wished_colours import with_wished
 from quoting.set_pieces import alter, site
 from quoting.set_pieces.faults import CannotSketch, cannot_sketch
 from quoting.set_pieces.worked import Worked, worked
@@ -382,13 +384,25 @@ def _as_near(design: Design, asked: tuple[Decimal, Decimal]) -> tuple[Design, tu
         return nearest, alter.extent(nearest)
 
 
+def _as_wished(design: Design, event: Event, owned: alter.Owned) -> Design:
+    """The design in the colours that the client wishes, where it can be built in them."""
+    wished = with_wished(design, wishes_of(event).colours, owned.colours)
+    if wished == design:
+        return design
+    try:
+        worked(wished)
+    except DesignError:
+        return design
+    return wished
+
+
 def _place(quote: Quote, template: DesignTemplate, event: Event) -> SetPiece:
     """A new piece after the last one, from the frames and colours that the studio owns."""
     owned = stock_view.owned()
     studio = entered_studio()
     spares = spares_rule(studio)
     design = _told(lambda: alter.fitting(read_design(template.design), owned, spares))
-    design = site.first_placed(design, event.venue, studio)
+    design = site.first_placed(_as_wished(design, event, owned), event.venue, studio)
     size = _told(lambda: alter.extent(design))
     if event.width_m or event.height_m:
         design, size = _as_near(design, (event.width_m or size[0], event.height_m or size[1]))

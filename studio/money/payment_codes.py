@@ -1,7 +1,7 @@
 """Codes by which banks pay: account numbers, payment references, and the square code that a banking app reads.
 
-Sources: IBAN, ISO 13616-1 with the check digits of ISO 7064 MOD 97-10; BIC, ISO 9362; creditor reference, ISO 11649;
-square code, European Payments Council EPC069-12, drawn by segno.
+Sources: IBAN, ISO 13616-1 with its registry of countries, by python-stdnum; BIC, ISO 9362; creditor reference,
+ISO 11649; square code, European Payments Council EPC069-12, drawn by segno.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from typing import Final
 
 import segno
 from segno import helpers
+from stdnum import iban as ibans
+from stdnum.exceptions import InvalidChecksum
+from stdnum.exceptions import ValidationError as StdnumError
 
 IBAN_SHAPE: Final = re.compile(r"[A-Z]{2}[0-9]{2}[A-Z0-9]{11,30}")
 BIC_SHAPE: Final = re.compile(r"[A-Z0-9]{4}[A-Z]{2}[A-Z0-9]{2}(?:[A-Z0-9]{3})?")
@@ -28,15 +31,25 @@ class NotACode(ValueError):
 
 
 def iban(text: str) -> str:
-    """The account number without spaces. Raises :class:`NotACode` for a wrong shape or wrong check digits."""
+    """The account number without spaces, of a length and shape that its country has.
+
+    Raises :class:`NotACode` for a wrong shape or wrong check digits.
+    """
     bare = _bare(text)
     if not IBAN_SHAPE.fullmatch(bare):
         raise NotACode(
             f"“{text.strip()}” is no IBAN: two letters for the country, two check digits, then the account."
         )
-    if _remainder(bare) != 1:
-        raise NotACode(f"The check digits of “{text.strip()}” don't fit: one character is mistyped.")
-    return bare
+    try:
+        return str(ibans.validate(bare))
+    except InvalidChecksum:
+        raise NotACode(
+            f"The check digits of “{text.strip()}” don't fit: one character is mistyped."
+        ) from None
+    except StdnumError:
+        raise NotACode(
+            f"“{text.strip()}” is no IBAN of that country: its length or its parts don't fit."
+        ) from None
 
 
 def bic(text: str) -> str:

@@ -48,6 +48,16 @@ def test_mistyped_account_numbers_are_refused(number: str) -> None:
         payment_codes.iban(number)
 
 
+@pytest.mark.parametrize(
+    "number", ["DE863704004405320130", "XX46370400440532013000", "GB88WEST1234569876543", "NO2386011117946"]
+)
+def test_account_numbers_that_no_bank_of_the_country_has_are_refused(number: str) -> None:
+    """Right by MOD 97-10, worked out here; too short, of no country, too long, and of a wrong national digit."""
+    assert mod_97_10.checksum(number[4:] + number[:4]) == 1
+    with pytest.raises(NotACode, match=r"of that country|check digits"):
+        payment_codes.iban(number)
+
+
 @given(st.sampled_from(GOOD_IBANS), st.integers(4, 14), st.sampled_from("0123456789"))
 def test_no_single_mistyped_digit_slips_through(number: str, place: int, digit: str) -> None:
     """MOD 97-10 finds every single substitution (ISO 7064)."""

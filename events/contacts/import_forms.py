@@ -33,7 +33,7 @@ class ColumnsForm(forms.Form):
     """Which column of the table says what; the table itself travels along."""
 
     two_columns = True
-    table = forms.CharField(widget=forms.HiddenInput, max_length=MOST_BYTES, strip=False)
+    table = forms.CharField(widget=forms.HiddenInput, max_length=2 * MOST_BYTES, strip=False)
 
     def __init__(self, data: Mapping[str, object] | None = None, *, table: CsvTable, text: str = "") -> None:
         guessed = {field: str(column) for field, column in guess_columns(table.names).items()}

@@ -50,7 +50,7 @@ def _content(request: StudioRequest) -> bytes:
     if upload:
         return bytes(upload.read(importing.MOST_BYTES + 1))
     if text := request.POST.get("table", ""):
-        return text.encode()
+        return text.replace("\r\n", "\n").encode()  # as it was before a browser sent it
     raise ValidationError("Choose a file.")
 
 

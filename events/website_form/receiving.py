@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -79,15 +80,16 @@ def entered(slug: str) -> Iterator[WebsiteForm]:
 
 
 def new_key() -> str:
-    """The key of one form: sent twice, it is one enquiry."""
+    """The key of one form: the same sent twice is one enquiry."""
     return f"web-{secrets.token_hex(12)}"
 
 
 def receive(asked: Asked, photo: Upload | None, *, key: str) -> Event:
-    """Make an enquiry of what a client wrote, and answer by mail; the same ``key`` again changes nothing.
+    """Make an enquiry of what a client wrote, and answer by mail. The same words under the same ``key`` are one.
 
     Raises ``ValidationError``, naming the fields, and :class:`TooMany`.
     """
+    key = f"{key}-{hashlib.sha256(repr(asked).encode()).hexdigest()[:16]}"
     known = Event.objects.filter(asked_under=key).first()
     if known:
         return known

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from decimal import Decimal
 
-from django.core.exceptions import ValidationError
-
 from events.models import Event, Wishes
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -39,11 +37,8 @@ def wishes_of(event: Event) -> Wished:
 def keep_wishes(event: Event, wished: Wished) -> None:
     """Keep them in place of what was kept before. Raises ``ValidationError``, naming the fields."""
     require(Right.EDIT_EVENTS)
-    row = Wishes.objects.filter(event=event).first() or Wishes(event=event)
-    for name, value in asdict(wished).items():
-        setattr(row, name, value.strip() if isinstance(value, str) else value)
-    try:
-        row.full_clean()
-    except ValidationError as refusal:
-        raise ValidationError(refusal.message_dict) from None
-    row.save()
+    said = {
+        name: value.strip() if isinstance(value, str) else value for name, value in asdict(wished).items()
+    }
+    Wishes(event=event, **said).clean_fields()
+    Wishes.objects.update_or_create(event=event, defaults=said)

@@ -91,10 +91,10 @@ def offer(
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
     ``seen_sketch`` is the sketch that the page showed: nobody sends a client what they haven't seen themselves.
-    ``words`` are the studio's own to this client. Of a trial the worker hears nothing: whoever asks for one
-    takes it back. ``word`` is the owner's for what is open about the price. Raises
-    :class:`CannotOffer`, for what is open and not
-    answered for :class:`~quoting.before_sending.open_points.NotSettled`; nothing has changed then.
+    ``words`` are the studio's own to this client. Of a trial the worker hears nothing: whoever asks for one takes it
+    back. ``word`` is the owner's for what is open about the price. Raises :class:`CannotOffer`, and
+    :class:`~quoting.before_sending.open_points.NotSettled` for what is open and nobody answers for; nothing has
+    changed then.
     """
     require(Right.OFFER)
     with transaction.atomic():

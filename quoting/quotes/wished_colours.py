@@ -9,7 +9,7 @@ from typing import Final
 
 from PIL import ImageColor
 
-from quoting.craft.change.palette import with_palette
+from quoting.craft.change.palette import placed_colours, with_palette
 from quoting.craft.design.records import Design, PaletteColour
 from studio.trade.colour_difference import nearest_colours
 
@@ -51,15 +51,18 @@ def with_wished(design: Design, words: str, colours: Colours) -> Design:
     codes = find_wished(words, colours)
     if len(codes) < LEAST:
         return design
-    by_share = sorted(design.palette, key=lambda colour: -colour.share)
-    shares = [colour.share for colour in by_share[: len(codes)] if colour.share > 0]
+    placed = placed_colours(design)
+    # What is drawn or placed in a color comes first: a word on a wall stays legible.
+    by_weight = sorted(design.palette, key=lambda colour: (colour.colour not in placed, -colour.share))
+    shares = [colour.share for colour in by_weight[: len(codes)] if colour.share > 0] or [1.0]
     shares += [min(shares)] * (len(codes) - len(shares))
     whole = sum(shares)
     palette = [
         PaletteColour(colour=code, name=colours[code][0], hex=colours[code][1], share=share / whole)
         for code, share in zip(codes, shares, strict=True)
     ]
-    return with_palette(design, _adding_up(palette))
+    renamed = {old.colour: code for old, code in zip(by_weight, codes, strict=False)}
+    return with_palette(design, _adding_up(palette), renamed)
 
 
 # Private

@@ -112,4 +112,6 @@ def _found(owner: Person, name: str, **profile: object) -> Studio:
                 raise ValidationError(
                     "This invitation was already used. Ask whoever runs this server for a new one."
                 ) from None
+            if "slug" not in str(fault):
+                raise
     raise ValidationError({"name": "Too many studios have this name. Choose another."})

@@ -107,6 +107,14 @@ def test_sent_twice_it_is_one_enquiry(asking: str, wickerlark: House) -> None:
         assert Event.objects.filter(title__startswith="Harvest supper").count() == 1
 
 
+def test_other_words_from_the_same_page_are_another_enquiry(asking: str, wickerlark: House) -> None:
+    said = {**SAID, "opened": opened(asking)}
+    Browser().post(asking, said)
+    Browser().post(asking, {**said, "words": "Or rather ten feet wide."})
+    with wickerlark.enter():
+        assert Event.objects.filter(title__startswith="Harvest supper").count() == 2
+
+
 def test_a_program_is_thanked_and_nothing_comes_of_it(
     asking: str, wickerlark: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -28,6 +28,9 @@ EUROPEAN_RULES: Final = frozenset(
 states of the European Economic Area, and the United Kingdom and Switzerland, whose own rules follow them. From memory.
 """
 
+UNKNOWN_LANGUAGE: Final = "und"
+"""What CLDR says of territories where nobody lives (BCP 47: undetermined)."""
+
 _NO_COUNTRY: Final = frozenset({"EU", "EZ", "QO", "UN", "XA", "XB", "ZZ"})
 """Codes of two letters in CLDR that stand for groups, tests and the unknown."""
 
@@ -97,7 +100,8 @@ def usual_ways(code: str) -> Ways:
 
 def _locale_of(code: str) -> str:
     """The language that most people of the country share among its official ones."""
-    spoken = get_global("territory_languages")[code]
+    listed = get_global("territory_languages")[code]
+    spoken = {name: facts for name, facts in listed.items() if name != UNKNOWN_LANGUAGE}
     official = [name for name, facts in spoken.items() if facts["official_status"]] or list(spoken)
     by_people = sorted(official, key=lambda name: -spoken[name]["population_percent"])
     known = [f"{name}_{code}" for name in by_people] + by_people

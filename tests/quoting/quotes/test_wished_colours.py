@@ -84,8 +84,8 @@ def test_a_word_on_a_wall_stays_in_a_color_of_its_own() -> None:
     design = load_design(STARTERS / "ombre-wall.json")
     drawn = replace(design, walls=(replace(design.walls[0], pattern="drawn", grid=("01", "10")),))
     wished = with_wished(drawn, "sage and ink", OWN)
-    (first, second), _ = wished.walls[0].grid
-    assert {wished.palette[int(first)].colour, wished.palette[int(second)].colour} == {"sage", "ink"}
+    marks = wished.walls[0].grid[0]
+    assert {wished.palette[int(mark)].colour for mark in marks} == {"sage", "ink"}
 
 
 def test_a_design_in_wished_colors_is_counted_in_them() -> None:

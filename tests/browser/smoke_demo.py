@@ -119,8 +119,8 @@ def window(browser: Browser, site: str) -> Iterator[Page]:
 def sign_in(page: Page, email: str, password: str) -> None:
     """Through the front door."""
     page.goto("/account/login/")
-    page.locator("input[name=login]").fill(email)
-    page.locator("input[name=password]").fill(password)
+    page.locator("#id_login").fill(email)
+    page.locator("#id_password").fill(password)
     page.get_by_role("button", name="Sign in", exact=True).click()
     page.wait_for_url("**/s/**")
 

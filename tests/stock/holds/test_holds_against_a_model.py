@@ -144,7 +144,8 @@ def _count_back(model: Model, key: str, hold_id: int, *, lost: bool) -> None:
     used = needs.get(OAT_11, 0)
     gone = [Material(RING, 1)] if lost and needs.get(RING) and model.owned[RING] else []
     holds.count_back(hold_id, used=[Material(OAT_11, used)] if used else [], lost=gone, key=key)
-    model.owned[OAT_11] -= used
+    # Latex may be promised beyond what is there, since more is bought; the ledger takes no more than there was.
+    model.owned[OAT_11] -= min(used, model.owned[OAT_11])
     model.owned[RING] -= len(gone)
 
 

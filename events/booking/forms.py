@@ -122,7 +122,7 @@ class EnquiryForm(WantedFields, WishFields, forms.Form):
         self.add_sizes(studio.units)
         self.add_wishes(studio)
         self.fields["client_phone"] = PhoneField(
-            region=phone_numbers.region_of(studio.locale), label="Telephone"
+            region=phone_numbers.region_of_studio(studio), label="Telephone"
         )
         self.venues = list(Venue.objects.order_by("name")[:MOST_CHOICES])
         clients = Client.objects.order_by("name").values_list("pk", "name", "email")[:MOST_CHOICES]

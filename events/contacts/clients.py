@@ -96,8 +96,7 @@ def remove_way(way_id: int) -> WayToReach:
 
 def region() -> str:
     """The region (ISO 3166-1 alpha-2) of the entered studio's telephone numbers without a country code."""
-    studio = entered_studio()
-    return studio.country or phone_numbers.region_of(studio.locale)
+    return phone_numbers.region_of_studio(entered_studio())
 
 
 def _parse_phone(typed: str) -> str:

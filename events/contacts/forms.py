@@ -67,7 +67,7 @@ class ClientForm(forms.Form):
         self, data: Mapping[str, str] | None = None, *, studio: Studio, client: Client | None = None
     ) -> None:
         super().__init__(data, initial=_facts(client, self.field_order) if client else {})
-        self.fields["phone"] = PhoneField(region=phone_numbers.region_of(studio.locale), label="Telephone")
+        self.fields["phone"] = PhoneField(region=phone_numbers.region_of_studio(studio), label="Telephone")
         self.order_fields(self.field_order)
 
 

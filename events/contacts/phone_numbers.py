@@ -5,6 +5,8 @@ from __future__ import annotations
 import phonenumbers
 from django.core.exceptions import ValidationError
 
+from studio.models import Studio
+
 
 class NotAPhoneNumber(ValidationError):
     """Text that is no number anybody could ring."""
@@ -42,6 +44,11 @@ def region_of(locale: str) -> str:
     """The region of a locale's name: ``US`` of ``en_US``, nothing of ``en``."""
     parts = locale.replace("-", "_").split("_")
     return parts[-1].upper() if len(parts) > 1 and len(parts[-1]) == 2 else ""
+
+
+def region_of_studio(studio: Studio) -> str:
+    """The region whose numbers a studio writes without a country code: its country, else that of its locale."""
+    return studio.country or region_of(studio.locale)
 
 
 def _example(region: str) -> str:

@@ -11,13 +11,13 @@ from studio.models import Studio
 
 def client_rows(clients: Iterable[Client], studio: Studio) -> list[tuple[Client, str]]:
     """Each client with the telephone number as the studio's region writes it."""
-    region = phone_numbers.region_of(studio.locale)
+    region = phone_numbers.region_of_studio(studio)
     return [(client, phone_numbers.shown(client.phone, region=region)) for client in clients]
 
 
 def way_rows(ways: Iterable[WayToReach], studio: Studio) -> list[tuple[WayToReach, str]]:
     """Each further contact with the number or address as the studio's region writes it."""
-    region = phone_numbers.region_of(studio.locale)
+    region = phone_numbers.region_of_studio(studio)
     return [(way, _written(way, region)) for way in ways]
 
 

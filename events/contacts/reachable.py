@@ -22,7 +22,7 @@ def shown_phone(event: Event, studio: Studio) -> str:
     """The client's number as the studio's region writes it; empty where the acting person may not see it now."""
     if not _may_see(event):
         return ""
-    return phone_numbers.shown(event.client.phone, region=phone_numbers.region_of(studio.locale))
+    return phone_numbers.shown(event.client.phone, region=phone_numbers.region_of_studio(studio))
 
 
 def shown_ways(event: Event, studio: Studio) -> list[tuple[WayToReach, str]]:

@@ -147,6 +147,6 @@ def _number(asked: str, studio: Studio) -> str:
     if not re.fullmatch(r"\+?\d{4,15}", digits):
         return ""
     try:
-        return phone_numbers.e164(asked, region=phone_numbers.region_of(studio.locale))
+        return phone_numbers.e164(asked, region=phone_numbers.region_of_studio(studio))
     except phone_numbers.NotAPhoneNumber:
         return digits.lstrip("0+")

@@ -15,6 +15,7 @@ from PIL import Image
 from events.models import Portfolio, PortfolioPhoto
 from studio import tenancy
 from studio.models import StoredFile
+from studio.people.public_pages import entered_through
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role
 
@@ -43,11 +44,8 @@ def switch(*, is_shown: bool, is_indexed: bool) -> None:
 def entered(slug: str) -> Iterator[Portfolio]:
     """Inside the studio of a public page, as somebody who may see nothing else. Raises ``Http404``."""
     shown = Portfolio.objects.filter(slug=slug, is_shown=True)
-    studio_id = shown.values_list("studio_id", flat=True).first()
-    if studio_id is None:
-        raise Http404
-    with tenancy.entered(studio_id, slug=slug, role=Role.CLIENT):
-        yield shown.get()
+    with entered_through(shown, slug=slug, role=Role.CLIENT) as portfolio:
+        yield portfolio
 
 
 def shown_photos() -> list[PortfolioPhoto]:

@@ -13,7 +13,7 @@ from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext_lazy as _
 
 from events.contacts.forms import PhoneField
-from events.contacts.phone_numbers import region_of
+from events.contacts.phone_numbers import region_of_studio
 from events.models import Source
 from events.models.wishes import MOST_GUESTS
 from events.website_form.receiving import Asked, new_key
@@ -39,7 +39,7 @@ class SwitchForm(forms.Form):
 
 class AskForm(forms.Form):
     """What a client says. ``opened`` is when the form was opened and its key, signed; ``more`` stays empty: only
-    programs fill it in."""
+    programs fill it in. It is shown empty again."""
 
     opened = forms.CharField(widget=forms.HiddenInput, max_length=200)
     more = forms.CharField(required=False, max_length=500)
@@ -78,7 +78,7 @@ class AskForm(forms.Form):
         studio: Studio,
     ) -> None:
         super().__init__(data, files, initial={"opened": signing.dumps(new_key(), salt=SALT)})
-        self.fields["phone"] = PhoneField(region=region_of(studio.locale), label=str(_("Telephone")))
+        self.fields["phone"] = PhoneField(region=region_of_studio(studio), label=str(_("Telephone")))
         self.fields["budget"] = MoneyField(
             currency=studio.currency, locale=studio.locale, required=False, label=_("Budget, about")
         )
@@ -104,15 +104,18 @@ class AskForm(forms.Form):
         """The fields that a person sees."""
         return [self[name] for name in self.fields if name not in ("opened", "more")]
 
-    @property
-    def is_a_programs(self) -> bool:
-        """Whether a program filled it in: the field that nobody sees, or too fast."""
-        if str(self.data.get("more", "")).strip():
-            return True
+    def clean(self) -> None:
+        """Refuse what a program would send; a person who presses again gets through."""
+        super().clean()
+        if self.cleaned_data.get("more") or self._is_too_quick():
+            raise ValidationError(
+                _("This looks as if a program had sent it. If you are a person, send it once more.")
+            )
+
+    def _is_too_quick(self) -> bool:
+        """Whether the form was opened only just now."""
         try:
             signing.loads(str(self.data.get("opened", "")), salt=SALT, max_age=LEAST_SECONDS)
-        except signing.SignatureExpired:
-            return False
         except signing.BadSignature:
             return False
         return True

@@ -6,7 +6,7 @@ from typing import BinaryIO, cast
 
 from csp.decorators import csp_replace
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.clickjacking import xframe_options_exempt
 from django.views.decorators.csrf import csrf_exempt
@@ -17,6 +17,7 @@ from events.website_form import receiving
 from events.website_form.forms import AskForm
 from studio.models import entered_studio
 from studio.people.body_limits import PHOTO_BYTES, takes_bodies_of
+from studio.people.public_pages import without_cookie
 from studio.people.rate_limit import ENQUIRY, LOOK, address_of, limited, over, wait_page
 from studio.ui.form_errors import add_errors
 
@@ -28,22 +29,30 @@ FORM_PAGE = "events/website_form/ask.html"
 @xframe_options_exempt
 @csp_replace({"frame-ancestors": ["*"]})
 @takes_bodies_of(PHOTO_BYTES, of_anybody=True)
+@without_cookie
 @require_http_methods(["GET", "HEAD", "POST"])
 @limited(LOOK, "website form")
 def ask(request: HttpRequest, name: str) -> HttpResponse:
     """Show the form; a POST makes an enquiry of it and thanks."""
     if request.method == "POST" and over(ENQUIRY, action="website form sent", who=address_of(request)):
         return wait_page(request, ENQUIRY.window_seconds)
+    try:
+        return _answer(request, name)
+    except Http404:
+        return render(request, "events/website_form/closed.html", {"csrf_token": ""}, status=404)
+
+
+# --- Private ---
+
+
+def _answer(request: HttpRequest, name: str) -> HttpResponse:
     with receiving.entered(name) as found:
         studio = entered_studio()
         form = AskForm(request.POST or None, request.FILES or None, studio=studio)
         shown = {"studio": studio, "found": found, "form": form, "csrf_token": ""}
-        if request.method == "POST" and (form.is_a_programs or (form.is_valid() and _is_received(form))):
+        if request.method == "POST" and form.is_valid() and _is_received(form):
             return render(request, "events/website_form/thanks.html", shown)
         return render(request, FORM_PAGE, shown, status=422 if form.errors else 200)
-
-
-# --- Private ---
 
 
 def _is_received(form: AskForm) -> bool:

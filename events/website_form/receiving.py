@@ -12,7 +12,6 @@ from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.http import Http404
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -25,6 +24,7 @@ from studio import tenancy
 from studio.measures import times
 from studio.models import Studio, entered_studio
 from studio.outbox import mail
+from studio.people.public_pages import entered_through
 from studio.tenancy import counters, links
 from studio.tenancy.access import require
 from studio.tenancy.counters import Limit
@@ -72,11 +72,8 @@ def switch(*, is_open: bool, greeting: str) -> None:
 def entered(slug: str) -> Iterator[WebsiteForm]:
     """Inside the studio of an open form, as the studio itself. Raises ``Http404``."""
     shown = WebsiteForm.objects.filter(slug=slug, is_open=True)
-    studio_id = shown.values_list("studio_id", flat=True).first()
-    if studio_id is None:
-        raise Http404
-    with tenancy.entered(studio_id, slug=slug, role=Role.SYSTEM):
-        yield shown.get()
+    with entered_through(shown, slug=slug, role=Role.SYSTEM) as form:
+        yield form
 
 
 def new_key() -> str:

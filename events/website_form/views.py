@@ -12,6 +12,7 @@ from events.website_form import receiving
 from events.website_form.forms import SwitchForm
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
+from studio.people.rate_limit import ENQUIRY
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 
@@ -27,6 +28,9 @@ def change_form(request: StudioRequest) -> HttpResponse:
         messages.success(request, "Website form saved.")
         return redirect(links.to("events:website-form"))
     address = links.absolute(reverse("website-form", args=[request.tenant.studio.slug]))
-    context = {"form": form, "found": found, "address": address}
+    context = {
+        "form": form, "found": found, "address": address,
+        "an_hour": ENQUIRY.tries, "a_day": receiving.A_DAY.tries,
+    }  # fmt: skip
     status = 422 if form.errors else 200
     return render(request, "events/website_form/website_form.html", context, status=status)

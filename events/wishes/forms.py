@@ -34,7 +34,10 @@ class WishFields:
             currency=studio.currency, locale=studio.locale, required=False, label="Budget"
         )
         self.fields["source"] = forms.ChoiceField(
-            choices=[("", ""), *Source.choices], required=False, label="How they found you"
+            choices=[("", ""), *Source.choices],
+            required=False,
+            label="Source",
+            help_text="How they found you.",
         )
 
     @staticmethod

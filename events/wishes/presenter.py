@@ -29,6 +29,6 @@ def shown_wishes(wished: Wished, studio: Studio) -> list[ShownWish]:
         ("Guests", f"{wished.guests}" if wished.guests else ""),
         (spelled("Colors"), wished.colours),
         ("Budget", budget),
-        ("Found you by", Source(wished.source).label if wished.source else ""),
+        ("Source", Source(wished.source).label if wished.source else ""),
     ]
     return [ShownWish(name, words) for name, words in said if words]

@@ -121,24 +121,13 @@ def offer(
         stands = answer_for(read, word)
         for earlier in quote.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
             close(earlier, OfferState.REPLACED, at=now)
-        made = Offer.objects.create(
-            quote=quote, number=number, version=version,
-            frozen=frozen.text, digest=frozen.digest, content_digest=frozen.content_digest,
-            total=copy.total, deposit=copy.deposit, currency=copy.currency,
-            client_name=quote.event.client.name, client_email=quote.event.client.email,
-            offered_at=now, offered_by_id=tenancy.current().person_id, expires_at=until,
-            vouched=vouched_words(stands, word.reason),
-        )  # fmt: skip
+        made = _kept(quote, copy, frozen, (number, version), vouched_words(stands, word.reason), (now, until))
         short = _hold_tentatively(made, quote.event)
         Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
         _reach(quote.event, Stage.OFFERED)
         address = _make_link(made, quote.event)
         if not is_trial:
-            with_stills.ask(quote)
-            entries.write(
-                "quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk
-            )
-            _send(made, short)
+            _have_it_sent(made, quote, short)
     return Offered(made, address, made=True, short=short)
 
 
@@ -285,6 +274,32 @@ def as_studio() -> AbstractContextManager[tenancy.Tenant]:
 
 
 # --- Private --------------------------------------------------------------------------------------------------
+
+
+def _kept(
+    quote: Quote,
+    copy: QuoteDocument,
+    frozen: offer_document.Frozen,
+    reference: tuple[int, int],
+    vouched: str,
+    valid: tuple[datetime, datetime],
+) -> Offer:
+    """The offer's row: its number and version, what the owner vouched for, from when until when it is valid."""
+    number, version = reference
+    return Offer.objects.create(
+        quote=quote, number=number, version=version,
+        frozen=frozen.text, digest=frozen.digest, content_digest=frozen.content_digest,
+        total=copy.total, deposit=copy.deposit, currency=copy.currency,
+        client_name=quote.event.client.name, client_email=quote.event.client.email,
+        offered_at=valid[0], offered_by_id=tenancy.current().person_id, expires_at=valid[1], vouched=vouched,
+    )  # fmt: skip
+
+
+def _have_it_sent(made: Offer, quote: Quote, short: tuple[str, ...]) -> None:
+    """Have the worker make pictures and paper, and send the letter where everything is on hold."""
+    with_stills.ask(quote)
+    entries.write("quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk)
+    _send(made, short)
 
 
 def _checked(words: str) -> str:

@@ -83,7 +83,7 @@ def _budget_rows(tape: Tape, studio: Studio, budget: Decimal | None) -> list[Row
     if budget is None:
         return []
     left = budget - tape.total
-    said = f"{'left of' if left >= 0 else 'above'} the budget of {without_sign(budget, studio)}"
+    said = f"budget {without_sign(budget, studio)}, {'left' if left >= 0 else 'over by'}"
     return [Row(said, "", without_sign(abs(left), studio), kind="quiet" if left >= 0 else "over")]
 
 

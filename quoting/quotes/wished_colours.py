@@ -24,7 +24,11 @@ FARTHEST: Final = 18.0
 LEAST: Final = 2
 """One color alone says too little to leave all others out."""
 BETWEEN: Final = re.compile(r"\s*(?:,|;|/|\+|&|\band\b|\bund\b|\bwith\b|\bmit\b)\s*", re.IGNORECASE)
-ADJECTIVES: Final = re.compile(r"^(?:a |some |a bit of |touch of |soft |lots of )+", re.IGNORECASE)
+AROUND: Final = re.compile(
+    r"^(?:a |some |a bit of |touch of |soft |lots of )+|\s+(?:balloons?|ballons?|colou?rs?|tones?|accents?)$",
+    re.IGNORECASE,
+)
+"""Words around a color that say nothing of it."""
 
 Colours = Mapping[str, tuple[str, str]]
 """Name and sRGB of the studio's colors by their code."""
@@ -39,7 +43,7 @@ def find_wished(words: str, colours: Colours) -> list[str]:
     >>> find_wished("sage and cream", own), find_wished("Navy, something festive", own)
     (['sage', 'oat'], ['ink'])
     """
-    found = [_code_of(ADJECTIVES.sub("", word).strip().casefold(), colours) for word in BETWEEN.split(words)]
+    found = [_code_of(AROUND.sub("", word).strip().casefold(), colours) for word in BETWEEN.split(words)]
     return list(dict.fromkeys(code for code in found if code))
 
 

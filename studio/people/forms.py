@@ -62,7 +62,21 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(choices=ROLES)
 
 
-class BrandForm(StudioModelForm):
+class PartForm(StudioModelForm):
+    """A part of the studio's settings: saves its own fields and no other."""
+
+    def save(self, commit: bool = True) -> Studio:
+        """Save the fields of this part."""
+        studio = super().save(commit=False)
+        studio.save(update_fields=[*(self._meta.fields or ()), *self.put_further(studio)])
+        return studio
+
+    def put_further(self, studio: Studio) -> list[str]:
+        """Put on the studio what isn't a field of the form; the names of what was put."""
+        return []
+
+
+class BrandForm(PartForm):
     """Who the studio is, as its clients see it."""
 
     logo_upload = forms.FileField(
@@ -91,27 +105,16 @@ class BrandForm(StudioModelForm):
             return None
         return images.reencoded(upload.file, size=upload.size, longest_side_px=480)
 
-    def save(self, commit: bool = True) -> Studio:
-        """Save the fields, and the logo if one was sent."""
-        studio = super().save(commit=False)
+    def put_further(self, studio: Studio) -> list[str]:
+        """The logo, if one was sent or is to go."""
         picture: images.Picture | None = self.cleaned_data.get("logo_upload")
         if picture:
             studio.logo, studio.logo_digest = picture.png, picture.digest
         elif self.cleaned_data.get("logo_remove"):
             studio.logo, studio.logo_digest = None, ""
-        logo = ["logo", "logo_digest"] if "logo" in studio.__dict__ else []
-        studio.save(update_fields=[*(self._meta.fields or ()), *logo])
-        return studio
-
-
-class PartForm(StudioModelForm):
-    """A part of the studio's settings: saves its own fields and no other."""
-
-    def save(self, commit: bool = True) -> Studio:
-        """Save the fields of this part."""
-        studio = super().save(commit=False)
-        studio.save(update_fields=list(self._meta.fields or ()))
-        return studio
+        else:
+            return []
+        return ["logo", "logo_digest"]
 
 
 class CountryForm(PartForm):

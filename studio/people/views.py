@@ -206,11 +206,7 @@ def withdraw_invitation(request: StudioRequest, invitation_id: int) -> HttpRespo
 def show_profile(request: StudioRequest) -> HttpResponse:
     """Show and change who the studio is."""
     form = BrandForm(request.POST or None, request.FILES or None, instance=_profile(request))
-    if request.method == "POST" and form.is_valid():
-        form.save()
-        messages.success(request, "Brand saved.")
-        return redirect(links.to("studio:profile"))
-    return _settings_page(request, "profile", form)
+    return _part(request, form, "profile", "Brand saved.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -334,7 +330,7 @@ def _part(request: StudioRequest, form: PartForm, page: str, said: str) -> HttpR
 
 
 def _settings_page(
-    request: StudioRequest, page: str, form: BrandForm | PartForm, tax_form: TaxRateForm | None = None
+    request: StudioRequest, page: str, form: PartForm, tax_form: TaxRateForm | None = None
 ) -> HttpResponse:
     context: dict[str, object] = {"form": form}
     if page == "money":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from events.contacts import phone_numbers
+from studio.models import Studio
 
 
 @pytest.mark.parametrize(
@@ -59,3 +60,8 @@ def test_numbers_are_shown_as_the_region_writes_them(number: str, region: str, w
 )
 def test_the_region_comes_out_of_the_locale(locale: str, region: str) -> None:
     assert phone_numbers.region_of(locale) == region
+
+
+def test_a_studios_country_says_how_its_numbers_are_read_else_its_locale_does() -> None:
+    assert phone_numbers.region_of_studio(Studio(country="DE", locale="en_US")) == "DE"
+    assert phone_numbers.region_of_studio(Studio(locale="en_US")) == "US"

@@ -35,6 +35,7 @@ OWN = {
         ("sage und creme", ["sage"]),
         ("rust with sage with rust", ["brick", "sage"]),
         ("some soft sage; a touch of linen", ["sage", "oat"]),
+        ("sage balloons with ink accents", ["sage", "ink"]),
         ("something festive", []),
         ("", []),
     ],

@@ -92,8 +92,10 @@ def test_a_name_that_another_studio_has_gets_a_number_in_its_address(nora: Perso
     assert answer.headers["Location"] == "/s/wickerlark-2/settings/"
 
 
-@pytest.mark.parametrize("token", ["made-up", signing.dumps({"email": NORA, "key": "k"}, salt="other")])
-def test_a_made_up_invitation_opens_nothing(nora: Person, token: str) -> None:
+@pytest.mark.parametrize("salt", ["", "other"])
+def test_a_made_up_invitation_opens_nothing(nora: Person, salt: str) -> None:
+    # Signed only now: a test must have the same name in every process.
+    token = signing.dumps({"email": NORA, "key": "k"}, salt=salt) if salt else "made-up"
     browser = Client()
     browser.force_login(nora)
     assert browser.get(f"/open/{token}/").status_code == 404

@@ -302,6 +302,11 @@ def client_lines(price: QuotePrice) -> tuple[FrozenLine, ...]:
     return price.lines if price.shown is msgspec.UNSET else price.shown
 
 
+def includes_travel(price: QuotePrice) -> bool:
+    """Whether the way to the venue and back is in the price."""
+    return any(line.part == "van" for line in price.lines)
+
+
 def option_keys(quote: QuoteDocument) -> list[str]:
     """Keys of all options: the choice that needs most."""
     return [option.key for option in quote.options]

@@ -21,6 +21,7 @@ from quoting.offers.document import (
     QuoteDocument,
     choose,
     client_lines,
+    includes_travel,
     price_choice,
     read_offer,
 )
@@ -159,6 +160,7 @@ class OfferShown:
     rest: str
     """What is left after deposit and instalments; empty where there are no instalments."""
     inclusive: bool
+    includes_travel: bool
     cautions: tuple[str, ...]
     options: tuple[OptionShown, ...]
     choice: str
@@ -246,6 +248,7 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
         instalments=parts,
         rest=rest,
         inclusive=quote.inclusive,
+        includes_travel=includes_travel(quote),
         cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
         deferring=DEFER if quote.cautions else "",
         terms=paragraphs(quote.terms),

@@ -56,6 +56,20 @@ def test_the_link_is_swapped_for_a_cookie_and_a_clean_address(wickerlark: House)
     assert browser.get(address).status_code == 200
 
 
+def test_the_page_says_that_delivery_is_included_only_where_the_price_has_it(wickerlark: House) -> None:
+    with wickerlark.enter():
+        near, unknown = scenes.quote(wickerlark), scenes.quote(wickerlark)
+        Event.objects.filter(pk=unknown.event_id).update(venue=None)
+        Quote.objects.filter(pk=unknown.pk).update(drive_minutes=0, distance_m=0)
+    said = {}
+    for quote in (near, unknown):
+        browser, address = open_link(offered(wickerlark, quote).address)
+        said[quote.pk] = text_of(browser.get(address).content)
+    assert "Delivery, setup and take-down are included." in said[near.pk]
+    assert "Delivery is not in this price." in said[unknown.pk]
+    assert "Delivery, setup" not in said[unknown.pk]
+
+
 def test_the_page_shows_what_was_frozen(wickerlark: House) -> None:
     made = offered(wickerlark)
     browser, address = open_link(made.address)

@@ -93,7 +93,7 @@ def take_the_steps(nora: Newcomer) -> None:
     nora.link("small studio")
     nora.button("Add these")
     nora.button("All of these are right")
-    expect(nora.page.get_by_text("Every cost is checked")).to_be_visible()
+    expect(nora.page.get_by_text("No usual costs left")).to_be_visible()
     nora.link("Next: Set your rates")
     nora.button("Save rates")
     nora.link("Next: Take your first enquiry")

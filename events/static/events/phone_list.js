@@ -3,6 +3,7 @@
 import * as outbox from "../studio/js/outbox.js";
 
 const LOOK_MS = 15000;
+const TAP_MS = 300;
 const PAGES = "billowbook-pages";
 const STAGES = ["agreed", "prepared", "installed", "struck", "counted_back"];
 
@@ -18,6 +19,7 @@ let posts = []; // what this person did on this phone and waits here, oldest fir
 let others = 0; // how many things of somebody else wait here
 let drawPage = () => undefined;
 let cannotKeep = "";
+let pressing = false; // a finger is on the page: no part is replaced beneath it, or its tap would be lost
 
 export const find = (selector, within = document) => [...within.querySelectorAll(selector)];
 
@@ -149,13 +151,17 @@ async function refresh(answers) {
   if (answers[address] && told.revision !== page.dataset.revision) renew().catch(() => undefined);
 }
 
-// The office changed the list: its new form takes the old one's place, unless somebody is typing.
+const isBusy = () => pressing || document.activeElement?.matches("input, textarea");
+
+// The office changed the list: its new form takes the old one's place, unless somebody is typing or pressing.
+// Then the next answer brings it.
 async function renew() {
-  if (document.activeElement?.matches("input, textarea")) return;
+  if (isBusy()) return;
   const answer = await fetch(location.pathname, { credentials: "same-origin", redirect: "manual" });
   if (!answer.ok) return;
   if ("caches" in window) await (await caches.open(PAGES)).put(location.pathname, answer.clone());
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+  if (isBusy()) return;
   for (const part of find("[data-renewed]")) {
     const other = fresh.getElementById(part.id);
     if (other) part.replaceWith(document.adoptNode(other));
@@ -173,6 +179,11 @@ export async function begin(draw) {
   drawPage = draw;
   outbox.onChange(refresh);
   for (const name of ["online", "offline"]) window.addEventListener(name, speak);
+  window.addEventListener("pointerdown", () => (pressing = true), true);
+  // The click of a tap comes after its pointer is up.
+  for (const name of ["pointerup", "pointercancel"]) {
+    window.addEventListener(name, () => setTimeout(() => (pressing = false), TAP_MS), true);
+  }
   const known = await outbox.known(address).catch(() => undefined);
   if (known && known.told_at > told.told_at) told = known;
   await refresh({});

@@ -11,7 +11,6 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from events.calendar.shown_event import ShownEvent, columns
-from events.calendar.week import monday_of
 from events.day_plan import working_hours
 from events.models import BillRow, Event, Shift, Status
 from events.models.work import present_code_among
@@ -107,6 +106,11 @@ def find_month(day: date, studio: Studio, filters: Filters | None = None) -> Mon
     weeks = tuple(tuple(cells[number : number + 7]) for number in range(0, len(cells), 7))
     today = timezone.now().astimezone(studio.tz).date()
     return Month(first, today, weeks, sum(len(cell.events) for cell in cells if cell.in_month))
+
+
+def monday_of(day: date) -> date:
+    """The Monday of that day's week (ISO 8601)."""
+    return day - timedelta(days=day.weekday())
 
 
 # --- Private ---

@@ -1,4 +1,4 @@
-"""The calendar: the week, which is the opening page, and the month."""
+"""The calendar: the next seven days, which are the opening page, and the month."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 from events.calendar import presenter
 from events.calendar.lanes import Lanes
 from events.calendar.month import Filters, find_month
+from events.calendar.next_job import find_next_jobs
 from events.calendar.week import find_week
 from events.models import CrewMember, Van
 from stock.catalogue import items
@@ -26,7 +27,7 @@ from studio.tenancy.rights import Right
 @require_safe
 @studio_page(Right.SEE_EVENTS)
 def show_week(request: StudioRequest) -> HttpResponse:
-    """Show this week, or the one of ``?day=``."""
+    """Show the next seven days with the next job, or seven days from ``?day=`` on."""
     studio = request.tenant.studio
     by = request.GET.get("by", Lanes.STATUS)
     if by not in Lanes.values:
@@ -38,6 +39,7 @@ def show_week(request: StudioRequest) -> HttpResponse:
         "lanes": presenter.drawn_lanes(week, studio),
         "studio": studio,
         "first_steps": find_first_steps(),
+        "jobs": find_next_jobs() if week.begins_today else [],
     }
     return render(request, "events/calendar/week.html", context)
 

@@ -1,4 +1,4 @@
-"""The week: events as bars from load-out to return, and what is due."""
+"""Seven days: events as bars from load-out to return, and what is due."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class Lane:
 class Week:
     """Seven days, what is on, and what is due."""
 
-    monday: date
+    first_day: date
     today: date
     by: Lanes
     lanes: tuple[Lane, ...]
@@ -63,54 +63,49 @@ class Week:
 
     @property
     def days(self) -> list[date]:
-        """Monday to Sunday."""
-        return [self.monday + timedelta(days=number) for number in range(7)]
+        """The seven days."""
+        return [self.first_day + timedelta(days=number) for number in range(7)]
 
     @property
-    def sunday(self) -> date:
+    def last_day(self) -> date:
         """The last day."""
-        return self.monday + timedelta(days=6)
+        return self.first_day + timedelta(days=6)
 
     @property
     def earlier(self) -> date:
-        """Monday of the week before."""
-        return self.monday - timedelta(days=7)
+        """The first of the seven days before."""
+        return self.first_day - timedelta(days=7)
 
     @property
     def later(self) -> date:
-        """Monday of the week after."""
-        return self.monday + timedelta(days=7)
+        """The first of the seven days after."""
+        return self.first_day + timedelta(days=7)
 
     @property
-    def is_this_week(self) -> bool:
-        """Whether today is in it."""
-        return self.monday <= self.today <= self.sunday
-
-
-def monday_of(day: date) -> date:
-    """The Monday of that day's week (ISO 8601)."""
-    return day - timedelta(days=day.weekday())
+    def begins_today(self) -> bool:
+        """Whether it is the opening page: today and the six days after."""
+        return self.first_day == self.today
 
 
 def find_week(day: date, studio: Studio, by: Lanes = Lanes.STATUS) -> Week:
-    """The week in which ``day`` lies, by the studio's clocks, its bars in lanes of one sort."""
+    """Seven days from ``day`` on, by the studio's clocks, their bars in lanes of one sort."""
     require(Right.SEE_EVENTS)
-    monday, zone = monday_of(day), studio.tz
-    span = Window(_midnight(monday, zone), _midnight(monday + timedelta(days=7), zone))
+    zone = studio.tz
+    span = Window(_midnight(day, zone), _midnight(day + timedelta(days=7), zone))
     now = timezone.now()
     what_is_due = due(span)
     touched = {item.event_id for item in what_is_due}
     lanes = tuple(
-        Lane(name, _bars(stays, monday, zone, touched)) for name, stays in find_stays(by, span).items()
+        Lane(name, _bars(stays, day, zone, touched)) for name, stays in find_stays(by, span).items()
     )
-    return Week(monday, now.astimezone(zone).date(), by, lanes, tuple(what_is_due), now)
+    return Week(day, now.astimezone(zone).date(), by, lanes, tuple(what_is_due), now)
 
 
-def slot(moment: datetime, monday: date, zone: ZoneInfo, *, end: bool = False) -> int:
-    """The slot of the week at which a moment stands by the clock on the wall, 0 to 56; an ``end`` is rounded
+def slot(moment: datetime, first_day: date, zone: ZoneInfo, *, end: bool = False) -> int:
+    """The slot of the seven days at which a moment stands by the clock on the wall, 0 to 56; an ``end`` is rounded
     up."""
     shown = moment.astimezone(zone).replace(tzinfo=None)
-    since = shown - datetime.combine(monday, time())
+    since = shown - datetime.combine(first_day, time())
     number = -(-since // SLOT) if end else since // SLOT
     return max(0, min(SLOTS, number))
 
@@ -140,12 +135,12 @@ def _midnight(day: date, zone: ZoneInfo) -> datetime:
 
 
 def _bars(
-    stays: Sequence[Stay], monday: date, zone: ZoneInfo, due_events: set[int | None]
+    stays: Sequence[Stay], first_day: date, zone: ZoneInfo, due_events: set[int | None]
 ) -> tuple[Bar, ...]:
     spans = []
     for _, window, _ in stays:
-        start = min(slot(window.start, monday, zone), SLOTS - NARROWEST)
-        end = max(slot(window.end, monday, zone, end=True), start + NARROWEST)
+        start = min(slot(window.start, first_day, zone), SLOTS - NARROWEST)
+        end = max(slot(window.end, first_day, zone, end=True), start + NARROWEST)
         spans.append((start, end))
     order = sorted(range(len(stays)), key=lambda number: spans[number])
     rows = packed([spans[number] for number in order])

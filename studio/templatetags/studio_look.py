@@ -42,16 +42,13 @@ class Word:
 
 
 _WORDS: Final = (
-    ("Week", "events:week", Right.SEE_EVENTS, ("events:week", "events:month")),
-    (
-        "Events",
-        "events:events",
-        Right.SEE_EVENTS,
-        ("events:", "quoting:quote", "quoting:offer", "quoting:invoice"),
-    ),
-    ("Shelf", "stock:shelf", Right.SEE_SHELF, ("stock:",)),
+    ("Today", "events:week", Right.SEE_EVENTS, ("events:week",)),
+    ("Calendar", "events:month", Right.SEE_EVENTS, ("events:",)),
+    ("Quotes", "quoting:quotes", Right.SEE_QUOTES, ("quoting:",)),
+    ("Stock", "stock:shelf", Right.SEE_SHELF, ("stock:",)),
     ("Designs", "quoting:designs", Right.SEE_QUOTES, ("quoting:design",)),
-    ("Crew", "events:crew", Right.SEE_EVENTS, ("events:crew", "events:plan", "events:van", "events:person")),
+    ("Team", "events:crew", Right.SEE_EVENTS, ("events:crew", "events:plan", "events:van", "events:person")),
+    ("Money", "quoting:invoices", Right.SEE_INVOICES, ("quoting:invoice", "quoting:receipt")),
 )
 """Word, page, what one must be allowed to see, and the beginnings of the page names that light it up."""
 

@@ -65,7 +65,9 @@ def kept(page: Page) -> list[dict[str, Any]]:
 def open_list(page: Page) -> str:
     """Open the load-out list of the first event to come that has one; gives back its address."""
     with page.expect_navigation():
-        page.get_by_role("link", name="Events", exact=True).click()
+        page.get_by_role("link", name="Calendar", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="List of events").click()
     addresses = [link.get_attribute("href") or "" for link in page.locator(".line-main a").all()]
     for address in addresses:
         page.goto(address)

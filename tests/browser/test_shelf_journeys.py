@@ -49,7 +49,7 @@ def test_from_a_hold_of_a_quote_to_the_bags_that_were_short(product: Product, br
 
 def item_page(page: Page, code: str) -> Locator:
     """Find a thing on the shelf by its code and open it; gives back what holds it."""
-    page.get_by_role("navigation", name="Pages").get_by_role("link", name="Shelf").click()
+    page.get_by_role("navigation", name="Pages").get_by_role("link", name="Stock").click()
     page.get_by_label("Find").fill(code)
     rounds = page.locator("#things .rounds td a")
     expect(rounds).to_have_count(1)

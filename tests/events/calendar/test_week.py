@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from events.booking import stages
 from events.calendar import agenda, week
 from events.calendar.agenda import DueItem
-from events.calendar.week import SLOTS, find_week, monday_of, packed, slot
+from events.calendar.month import monday_of
+from events.calendar.week import SLOTS, find_week, packed, slot
 from events.jobs import calling_off
 from events.loadout import returns
 from events.models import Event, Stage
@@ -90,17 +91,20 @@ def test_a_bar_runs_from_load_out_to_return(wickerlark: House, agreed: Event) ->
     strip = strip_of(wickerlark, agreed)
     (bar,) = strip.lanes[0].bars
     zone = wickerlark.studio.tz
-    leaves = datetime.combine(strip.monday, time(), zone) + timedelta(hours=3 * bar.from_slot)
-    back = datetime.combine(strip.monday, time(), zone) + timedelta(hours=3 * bar.to_slot)
+    leaves = datetime.combine(strip.first_day, time(), zone) + timedelta(hours=3 * bar.from_slot)
+    back = datetime.combine(strip.first_day, time(), zone) + timedelta(hours=3 * bar.to_slot)
     assert leaves <= agreed.load_out_at < leaves + timedelta(hours=3)
     assert bar.to_slot == SLOTS or back - timedelta(hours=3) < agreed.back_at <= back
 
 
-def test_an_event_over_sunday_night_stands_in_both_weeks(wickerlark: House) -> None:
+def test_an_event_stands_in_any_seven_days_that_it_touches(wickerlark: House) -> None:
     with wickerlark.enter():
-        sunday = monday_of(days_ahead(14).date()) + timedelta(days=6)
-        event = take(ready_by=times.local(sunday, time(19), NEW_YORK))
-        for day in (sunday, sunday + timedelta(days=1)):
+        evening = days_ahead(14).date()
+        event = take(ready_by=times.local(evening, time(19), NEW_YORK))
+        left, back = (moment.astimezone(NEW_YORK).date() for moment in (event.load_out_at, event.back_at))
+        assert find_week(left - timedelta(days=7), wickerlark.studio).lanes == ()
+        assert find_week(back + timedelta(days=1), wickerlark.studio).lanes == ()
+        for day in (left - timedelta(days=6), left, back):
             strip = find_week(day, wickerlark.studio)
             assert [bar.event.pk for lane in strip.lanes for bar in lane.bars] == [event.pk]
 

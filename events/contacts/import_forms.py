@@ -20,12 +20,12 @@ LABELS = {
 
 
 class TableForm(forms.Form):
-    """A CSV file that is looked at before anything is written."""
+    """A file that is looked at before anything is written."""
 
     file = forms.FileField(
-        label="CSV file",
-        help_text="Its first line names the columns. Nothing changes until you confirm.",
-        widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
+        label="CSV or vCard file",
+        help_text="The first line of a CSV file names its columns. Nothing changes until you confirm.",
+        widget=forms.FileInput(attrs={"accept": ".csv,text/csv,.vcf,text/vcard"}),
     )
 
 

@@ -15,6 +15,7 @@ from events.contacts import phone_numbers
 from events.contacts.clients import region
 from events.models import Client
 from studio.paper.csv_table import CsvTable, read_table
+from studio.paper.vcard import cards_table, is_vcard
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 
@@ -50,7 +51,7 @@ class ClientRow:
     """One line of the table, and what it would do. ``faults`` say why it can't be a client."""
 
     number: int
-    """The line in the file; the header is line 1."""
+    """The line in the file, where the header is line 1, or the card."""
     name: str
     email: str = ""
     phone: str = ""
@@ -84,7 +85,9 @@ class Preview:
 
 
 def read_clients_table(content: bytes) -> CsvTable:
-    """The table in the file. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
+    """The table or the address cards in the file. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
+    if is_vcard(content):
+        return cards_table(content, most_cards=MOST_ROWS, most_bytes=MOST_BYTES)
     return read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
 
 
@@ -105,7 +108,7 @@ def guess_columns(names: Sequence[str]) -> dict[str, int]:
 def preview(table: CsvTable, columns: Mapping[str, int]) -> Preview:
     """What the table would add with these columns. Two queries; nothing is written."""
     require(Right.EDIT_EVENTS)
-    rows = [_read(number, row, columns) for number, row in enumerate(table.rows, start=2)]
+    rows = [_read(number, row, columns) for number, row in enumerate(table.rows, start=table.first)]
     return Preview(tuple(_mark_known(rows)))
 
 

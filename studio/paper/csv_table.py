@@ -24,19 +24,17 @@ class CsvTable:
 
     names: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    first: int = 2
+    """The number of the first row in its file: below the header's line, which is 1."""
 
 
 def read_table(content: bytes, *, most_rows: int, most_bytes: int) -> CsvTable:
     """The table in a file. Raises :class:`UnreadableFile`.
 
     >>> read_table(b"name;place\\nEasel;bay 3\\n", most_rows=9, most_bytes=99)
-    CsvTable(names=('name', 'place'), rows=(('Easel', 'bay 3'),))
+    CsvTable(names=('name', 'place'), rows=(('Easel', 'bay 3'),), first=2)
     """
-    if len(content) > most_bytes:
-        raise UnreadableFile(
-            f"The file is larger than {most_bytes // 1_000_000} MB. Split it into several files."
-        )
-    rows = _rows(_text(content))
+    rows = _rows(file_text(content, most_bytes=most_bytes))
     if not rows:
         raise UnreadableFile("The file is empty.")
     if len(rows) - 1 > most_rows:
@@ -45,17 +43,22 @@ def read_table(content: bytes, *, most_rows: int, most_bytes: int) -> CsvTable:
     return CsvTable(names, tuple(tuple(unescape_cell(cell.strip()) for cell in row) for row in rows[1:]))
 
 
-# --- Private ---
-
-
-def _text(content: bytes) -> str:
+def file_text(content: bytes, *, most_bytes: int) -> str:
+    """The text of a file, UTF-8 with or without a mark. Raises :class:`UnreadableFile`."""
+    if len(content) > most_bytes:
+        raise UnreadableFile(
+            f"The file is larger than {most_bytes // 1_000_000} MB. Split it into several files."
+        )
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise UnreadableFile("The file isn’t UTF-8. Save it as “CSV UTF-8” and try again.") from None
     if "\x00" in text:
-        raise UnreadableFile("This is not a CSV file.")
+        raise UnreadableFile("This is not a text file.")
     return text
+
+
+# --- Private ---
 
 
 def _rows(text: str) -> list[list[str]]:

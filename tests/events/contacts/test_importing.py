@@ -115,7 +115,7 @@ def test_a_line_that_is_no_client_says_why_and_is_left_out(
 
 @pytest.mark.parametrize(
     ("content", "said"),
-    [(b"", "is empty"), (b"\xff\xfe", "UTF-8"), (b"a\x00b", "not a CSV"), (b"\n\n", "is empty")],
+    [(b"", "is empty"), (b"\xff\xfe", "UTF-8"), (b"a\x00b", "not a text"), (b"\n\n", "is empty")],
 )
 def test_what_is_no_table_is_refused_in_words(wickerlark: House, content: bytes, said: str) -> None:
     answer = send(wickerlark, content)
@@ -152,3 +152,31 @@ def test_without_a_file_one_is_asked_for(wickerlark: House) -> None:
     answer = wickerlark.client().post(wickerlark.url("events:clients-import"))
     assert answer.status_code == 422
     assert "Choose a file." in answer.content.decode()
+
+
+def test_address_cards_become_clients(wickerlark: House) -> None:
+    # The example of RFC 6350, section 8, shortened.
+    card = (
+        "BEGIN:VCARD\r\nVERSION:4.0\r\nFN:Simon Perreault\r\nADR;TYPE=work:;Suite D2-630;2875 Laurier;\r\n"
+        ' Quebec;QC;G1V 2M2;Canada\r\nTEL;VALUE=uri;TYPE="work,voice";PREF=1:tel:+1-418-656-9254\r\n'
+        "EMAIL;TYPE=work:simon.perreault@viagenie.ca\r\nEND:VCARD\r\n"
+    )
+    upload = SimpleUploadedFile("cards.vcf", card.encode(), "text/vcard")
+    page = (
+        wickerlark.client().post(wickerlark.url("events:clients-import"), {"file": upload}).content.decode()
+    )
+    assert "1 new" in " ".join(page.split())
+    said = {
+        "table": card,
+        "name": "0",
+        "email": "1",
+        "phone": "2",
+        "bill_to": "3",
+        "notes": "4",
+        "import": "1",
+    }
+    assert wickerlark.client().post(wickerlark.url("events:clients-import"), said).status_code == 302
+    with wickerlark.enter():
+        client = Client.objects.get()
+    assert (client.name, client.phone) == ("Simon Perreault", "+14186569254")
+    assert client.bill_to.splitlines()[1] == "2875 Laurier"

@@ -108,7 +108,7 @@ def test_one_wrong_row_keeps_all_others_out_and_every_fault_is_beside_its_row(st
         (b"\n\n", "empty"),
         (b"name\n" + b"a\n" * 100_000, "rows are too many"),
         (b"x" * 2_000_001, "larger than"),
-        (b"name\x00,place\na,b", "not a CSV"),
+        (b"name\x00,place\na,b", "not a text"),
     ],
 )
 def test_what_is_no_table_is_said_plainly(stocked: Stocked, content: bytes, words: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from random import Random
 
+from events.planner.free_hours import FreeHours
 from events.planner.problem import (
     Assigned,
     Job,
@@ -32,10 +33,15 @@ class Board:
         self.done: dict[str, Assigned] = {}
         self._workers = {worker.key: worker for worker in problem.workers}
         self._next = {job.after: job.key for job in problem.jobs if job.after}
+        self._loaded_from: dict[str, list[Tour]] = {}
+        for each in problem.tours:
+            self._loaded_from.setdefault(each.prep, []).append(each)
         keys = [*self._workers, *(van.key for van in problem.vans)]
         self._taken = {key: [Booking(span) for span in problem.taken_of.get(key, ())] for key in keys}
         self._out: dict[str, dict[str, Booking]] = {key: {} for key in keys}
-        self._spans: dict[str, Span] = {}
+        self.spans: dict[str, Span] = {}
+        """The hours that each shift on the board takes, with its tour."""
+        self._free = FreeHours(problem, self._bookings)
         self._reserve_by_hand()
         if plan:
             for key, span in hours(problem, plan).items():
@@ -64,7 +70,7 @@ class Board:
 
     def take_down_all(self, jobs: Iterable[Job]) -> dict[str, tuple[Assigned, Span]]:
         """Take shifts off the board; what they were, for :meth:`put_back`."""
-        before = {job.key: (self.done[job.key], self._spans[job.key]) for job in jobs}
+        before = {job.key: (self.done[job.key], self.spans[job.key]) for job in jobs}
         for key in before:
             self.take_down(self.problem.job[key])
         return before
@@ -90,10 +96,11 @@ class Board:
     def take_down(self, job: Job) -> None:
         """Take a shift off the board; whoever the planner put on it is free again."""
         done = self.done.pop(job.key)
-        del self._spans[job.key]
+        del self.spans[job.key]
         for who in _people_and_van(done):
             if not is_set_by_hand(job, who):
                 del self._out[who][job.key]
+                self._free.forget(who)
 
     def best(self, job: Job, dice: Random | None = None, *, at_any_cost: bool = False) -> Assigned | None:
         """Find the start, van and people that break and miss least; None where no start is possible.
@@ -127,6 +134,7 @@ class Board:
             start = min(starts, key=lambda step: self._broken_by_hand(job, (step, step + job.length)) or 0)
             for who in self._set_by_hand(job):
                 self._out[who][job.key] = Booking((start, start + job.length), job.key)
+                self._free.forget(who)
 
     def _set_by_hand(self, job: Job) -> list[str]:
         return [who for who in (*job.fixed_people, job.fixed_van) if who in self._out]
@@ -153,9 +161,10 @@ class Board:
         return [*self._taken[who], *self._out[who].values()]
 
     def _put(self, key: str, done: Assigned, span: Span) -> None:
-        self.done[key], self._spans[key] = done, span
+        self.done[key], self.spans[key] = done, span
         for who in _people_and_van(done):
             self._out[who][key] = Booking(span, key, is_set_by_hand(self.problem.job[key], who))
+            self._free.forget(who)
 
     def _starts(self, job: Job, dice: Random | None) -> Sequence[int]:
         if job.fixed_start is not None:
@@ -179,10 +188,10 @@ class Board:
         yield job.latest + job.length
         if after := self.done.get(self._next.get(job.key, "")):
             yield after.start
-        for each in self.problem.tours:
+        for each in self._loaded_from.get(job.key, ()):
             then = self.done.get(each.then)
-            if each.prep == job.key and then and then.comes_from == each.first:
-                yield self._spans[each.first][0]
+            if then and then.comes_from == each.first:
+                yield self.spans[each.first][0]
 
     def _filled(self, job: Job, start: int, dice: Random | None) -> Assigned:
         span = (start, start + job.length)
@@ -235,7 +244,7 @@ class Board:
             for van in self.problem.vans
             if all(van.takes(job) for job in jobs)
             and (van.volume_m3 is None or each.volume_m3 <= van.volume_m3)
-            and all(self._is_free(van, span) for span in spans)
+            and all(self._free.is_free(van.key, span) for span in spans)
         ]
         return min(fits, key=lambda van: van.volume_m3 or ANY_VOLUME, default=None)
 
@@ -244,12 +253,16 @@ class Board:
     ) -> list[Worker] | None:
         """Whoever is free for both and has worked least, so that every skill is there."""
         both = [Booking(span, job.key, by_hand=False) for span, job in zip(spans, (first, then), strict=True)]
-        free = [
+        may_not = first.not_people | then.not_people
+        may = [
             who
             for who in self.problem.workers
-            if who.key not in first.not_people | then.not_people
-            and may_add(self.problem, who, self._bookings(who.key), both[0])
-            and may_add(self.problem, who, [*self._bookings(who.key), both[0]], both[1])
+            if who.key not in may_not and self._free.is_free(who.key, spans[1])
+        ]
+        free = [
+            who
+            for who in self._free.find_able(may, both[0])
+            if may_add(self.problem, who, [*self._bookings(who.key), both[0]], both[1])
         ]
         if dice and dice.random() < 0.5:
             dice.shuffle(free)
@@ -269,23 +282,18 @@ class Board:
         fits = [
             van
             for van in self.problem.vans
-            if van.takes(job) and len(job.fixed_people) <= van.seats and self._is_free(van, span)
+            if van.takes(job) and len(job.fixed_people) <= van.seats and self._free.is_free(van.key, span)
         ]
         fits.sort(key=lambda van: (van.key != job.before_van, van.volume_m3 or ANY_VOLUME))
         return fits[0].key if fits else None
 
-    def _is_free(self, van: VanSpace, span: Span) -> bool:
-        return all(_apart(each.span, span) for each in self._bookings(van.key))
-
     def _able(self, job: Job, span: Span) -> list[Worker]:
-        new = Booking(span, job.key, by_hand=False)
-        return [
+        may = [
             who
             for who in self.problem.workers
-            if who.key not in job.fixed_people
-            and who.key not in job.not_people
-            and may_add(self.problem, who, self._bookings(who.key), new)
+            if who.key not in job.fixed_people and who.key not in job.not_people
         ]
+        return self._free.find_able(may, Booking(span, job.key, by_hand=False))
 
 
 def _people_and_van(done: Assigned) -> Iterator[str]:

@@ -15,12 +15,12 @@ from typing import Final
 from events.planner.board import Board
 from events.planner.cp_search import Goes
 from events.planner.first_plan import is_by_hand
-from events.planner.plan_cost import cost, cost_where_nothing_breaks
+from events.planner.plan_cost import RunningCost, cost
 from events.planner.problem import LONGEST_WAIT, Assigned, Job, Problem, Tour
 from events.planner.rules import may_break_by_hand
 
 SEED: Final = 1
-TRIES_A_CHOICE: Final = 14
+TRIES_A_CHOICE: Final = 28
 """So many tries for each shift and each person there is to choose from, so that small problems are done with soon."""
 WARMEST: Final = 30.0
 """In the beginning a plan may cost so much more than the one before, in the end no more."""
@@ -69,8 +69,9 @@ class _Search:
         self.problem = problem
         self.dice = Random(SEED)  # noqa: S311 - repeatable, not secret
         self.board = Board(problem, plan)
-        self.cost = cost if _may_break(problem) else cost_where_nothing_breaks
-        self.price = self.least = self.cost(problem, plan)
+        self.may_break = _may_break(problem)
+        self.running = RunningCost(problem)
+        self.price = self.least = self._cost()
         self.best = dict(plan)
         self.tours_from: dict[str, list[Tour]] = {key: [] for key in problem.job}
         for each in problem.tours:
@@ -84,11 +85,16 @@ class _Search:
         most = self.price + self.dice.random() * (WARMTH_OF_GAPS if gaps else warmth)
         taken = self._chosen(gaps)
         before = board.take_down_all(taken)
-        if self._plan_again(taken) and (price := self.cost(self.problem, board.done)) <= most:
+        if self._plan_again(taken) and (price := self._cost()) <= most:
             self._keep(price)
             return
         board.take_down_all([job for job in taken if job.key in board.done])
         board.put_back(before)
+
+    def _cost(self) -> int:
+        if self.may_break:
+            return cost(self.problem, self.board.done)
+        return self.running.of(self.board.done, self.board.spans)
 
     def _keep(self, price: int) -> None:
         self.price = price

@@ -18,9 +18,9 @@ from events.planner.cost_weights import (
 from events.planner.problem import (
     USUAL_DAY,
     Assigned,
+    Job,
     Problem,
     day_of,
-    driven_tours,
     driving_saved,
     hours,
     late_pieces,
@@ -38,30 +38,61 @@ def cost(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
 
 def cost_where_nothing_breaks(problem: Problem, jobs: Mapping[str, Assigned]) -> int:
     """Sum what a plan costs that breaks no rule."""
-    total = MISSING * len(late_pieces(problem, jobs))
-    worked = {worker.key: 0 for worker in problem.workers}
-    by_day: dict[tuple[str, int], int] = {}
-    spans = hours(problem, jobs)
-    for job in problem.jobs:
-        done = jobs[job.key]
-        begin, end = spans[job.key]
-        total += MISSING * done.lacks
-        total += DRIVING * 2 * job.drive * bool(done.van)
-        for key in done.people:
-            total += WORK * (end - begin)
-            worked[key] += end - begin
-            day = (key, day_of(job))
-            by_day[day] = by_day.get(day, 0) + end - begin
-        total += CHANGED * len(job.before_people - set(done.people))
+    return RunningCost(problem).of(jobs, hours(problem, jobs))
+
+
+class RunningCost:
+    """What one plan after another costs that breaks no rule: only shifts that are others now are reckoned again."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self._tours = {(each.first, each.then): each for each in problem.tours}
+        self._bring = any(each.brings_pieces for each in problem.tours)
+        self._day = {job.key: day_of(job) for job in problem.jobs}
+        self._seen: dict[str, tuple[Assigned, tuple[int, int]]] = {}
+        self._shifts = 0
+        self._worked = {worker.key: 0 for worker in problem.workers}
+        self._by_day: dict[tuple[str, int], int] = {}
+
+    def of(self, jobs: Mapping[str, Assigned], spans: Mapping[str, tuple[int, int]]) -> int:
+        """Sum what the plan costs whose shifts take these hours; it has all shifts of the problem."""
+        for job in self.problem.jobs:
+            done, span = jobs[job.key], spans[job.key]
+            before = self._seen.get(job.key)
+            if before is None or before[0] is not done or before[1] != span:
+                if before:
+                    self._count(job, *before, sign=-1)
+                self._count(job, done, span, sign=1)
+                self._seen[job.key] = done, span
+        late = MISSING * len(late_pieces(self.problem, jobs)) if self._bring else 0
+        overtime = sum(steps - USUAL_DAY for steps in self._by_day.values() if steps > USUAL_DAY)
+        worked = self._worked.values()
+        unfair = max(worked) - min(worked) if worked else 0
+        return self._shifts + late + OVERTIME * overtime + UNFAIR * unfair
+
+    # --- Private ---
+
+    def _count(self, job: Job, done: Assigned, span: tuple[int, int], *, sign: int) -> None:
+        """Count a shift, or count it no more."""
+        steps = sign * (span[1] - span[0])
+        self._shifts += sign * self._cost_of(job, done) + WORK * steps * len(done.people)
+        for who in done.people:
+            self._worked[who] += steps
+            day = who, self._day[job.key]
+            self._by_day[day] = self._by_day.get(day, 0) + steps
+
+    def _cost_of(self, job: Job, done: Assigned) -> int:
+        """What a shift costs but for the work: what it lacks, driving, what it changes of the last plan, waiting."""
+        total = MISSING * done.lacks + DRIVING * 2 * job.drive * bool(done.van)
+        if done.comes_from:
+            total -= DRIVING * driving_saved(self._tours[done.comes_from, job.key], self.problem.job)
+        if job.before_people:
+            total += CHANGED * len(job.before_people - set(done.people))
         total += CHANGED * bool(job.before_van and job.before_van != done.van)
         total += MOVED * (job.before_start is not None and job.before_start != done.start)
         if answered := job.answered_starts:
             total += CHANGED * job.answers * (not answered[0] <= done.start <= answered[1])
-        total += EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
-    total -= DRIVING * sum(driving_saved(each, problem.job) for each in driven_tours(problem, jobs))
-    total += OVERTIME * sum(max(0, steps - USUAL_DAY) for steps in by_day.values())
-    total += UNFAIR * ((max(worked.values()) - min(worked.values())) if worked else 0)
-    return total
+        return total + EARLY * (job.latest - done.start if job.late_is_better else done.start - job.earliest)
 
 
 def least_cost(problem: Problem) -> int:

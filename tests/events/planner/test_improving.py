@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from random import Random
 
 import pytest
 
+from events.planner.board import Board
 from events.planner.first_plan import make_first_plan
 from events.planner.improving import improve
-from events.planner.plan_cost import cost
+from events.planner.plan_cost import RunningCost, cost
 from events.planner.problem import Assigned, Worker
 from tests.bench.test_weekend_speed import weekend
 from tests.events.planner.test_solver import HOUR, job, kept, problem, small
@@ -87,3 +89,31 @@ def test_tours_set_by_hand_are_no_matter_of_the_search() -> None:
     assert first is not None
     better = improve(replace(what, jobs=by_hand), first, seconds=2)
     assert not any(done.comes_from for done in better.values())
+
+
+@pytest.mark.parametrize("seed", seeds(10, 100))
+def test_a_plan_that_was_changed_bit_by_bit_costs_what_it_costs_as_a_whole(seed: int) -> None:
+    what, dice = weekend(4, 5, 2, seed), Random(seed)  # noqa: S311 - repeatable, not secret
+    first = make_first_plan(what)
+    assert first is not None
+    board, running = Board(what, first), RunningCost(what)
+    for _ in range(20):
+        taken = dice.sample(what.jobs, 3)
+        before = board.take_down_all(taken)
+        chosen = {job.key: board.best(job, dice, at_any_cost=True) for job in taken}
+        if dice.random() < 0.3:
+            board.put_back(before)
+        else:
+            for job in taken:
+                if done := chosen[job.key]:
+                    board.put(job, replace(done, people=done.people[: dice.randint(0, 2)]))
+        assert running.of(board.done, board.spans) == RunningCost(what).of(board.done, board.spans)
+
+
+def test_a_plan_costs_what_is_added_up_by_hand() -> None:
+    """In quarters of an hour: one works 40 and one 8, at 20 each; 8 of overtime at 10 more, a difference of 32 at 4;
+    the second shift starts 4 late at 1 each.
+    """
+    what = problem([job("a", 0, 10 * HOUR), job("b", 0, 2 * HOUR)], [Worker("v", "V"), Worker("w", "W")])
+    jobs = {"a": Assigned(0, ("v",), None), "b": Assigned(HOUR, ("w",), None)}
+    assert cost(what, jobs) == 20 * (40 + 8) + 10 * 8 + 4 * 32 + 4

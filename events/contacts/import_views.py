@@ -1,26 +1,36 @@
-"""Clients out of a table: choose the file, say which column says what, look, then add."""
+"""Clients out of a table or address cards."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from events.contacts import importing
-from events.contacts.import_forms import ColumnsForm, TableForm
-from studio.paper.csv_table import CsvTable
+from events.contacts.import_forms import ClientsFileForm
+from studio.people import table_import
 from studio.people.body_limits import TABLE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
-from studio.tenancy import fair_share, links
+from studio.people.table_import import TableImport
+from studio.tenancy import links
 from studio.tenancy.rights import Right
+from studio.ui.columns_form import ColumnsForm
 
-PAGE: Final = "events/contacts/import.html"
-SHOWN: Final = 100
+CLIENTS: Final = TableImport(
+    page="events/contacts/import.html",
+    file_form=ClientsFileForm,
+    most_bytes=importing.MOST_BYTES,
+    read=importing.read_clients_table,
+    columns_form=lambda data, table, text: ColumnsForm(
+        data, table=table, text=text, fields=importing.FIELDS, most_bytes=importing.MOST_BYTES
+    ),
+    look=lambda table, form: importing.preview(table, form.columns()),
+    add=lambda table, form: importing.import_clients(table, form.columns()),
+    said=lambda added: f"{added} client{'' if added == 1 else 's'} added.",
+    leads_to=lambda: links.to("events:clients"),
+)
 
 
 @takes_bodies_of(TABLE_BYTES)
@@ -28,46 +38,4 @@ SHOWN: Final = 100
 @studio_page(Right.EDIT_EVENTS)
 def import_clients(request: StudioRequest) -> HttpResponse:
     """Show the form for a file; a POST of a file shows what it would add, one of its columns adds it."""
-    if request.method != "POST":
-        return render(request, PAGE, {"form": TableForm()})
-    try:
-        content = _content(request)
-        table = importing.read_clients_table(content)
-        fair_share.ask(fair_share.TABLE_ROWS, len(table.rows))
-    except fair_share.TooMuch:
-        raise
-    except ValidationError as refusal:
-        form = TableForm()
-        return render(request, PAGE, {"form": form, "refused": refusal.messages}, status=422)
-    return _columns(request, table, content.decode("utf-8-sig"))
-
-
-# --- Private ---
-
-
-def _content(request: StudioRequest) -> bytes:
-    upload = request.FILES.get("file")
-    if upload:
-        return bytes(upload.read(importing.MOST_BYTES + 1))
-    if text := request.POST.get("table", ""):
-        return text.replace("\r\n", "\n").encode()  # as it was before a browser sent it
-    raise ValidationError("Choose a file.")
-
-
-def _columns(request: StudioRequest, table: CsvTable, text: str) -> HttpResponse:
-    """What the table would add with the columns that were chosen, or at first with those that its names suggest."""
-    chosen = "file" not in request.FILES
-    form = ColumnsForm(request.POST if chosen else None, table=table, text=text)
-    if chosen and not form.is_valid():
-        return render(request, PAGE, {"columns": form}, status=422)
-    columns = form.columns() if chosen else form.guessed()
-    if "import" in request.POST:
-        try:
-            added = importing.import_clients(table, columns)
-        except ValidationError as refusal:
-            return render(request, PAGE, {"columns": form, "refused": refusal.messages}, status=422)
-        messages.success(request, f"{added} client{'' if added == 1 else 's'} added.")
-        return redirect(links.to("events:clients"))
-    found = importing.preview(table, columns)
-    context = {"columns": form, "found": found, "rows": found.rows[:SHOWN], "more": len(found.rows) - SHOWN}
-    return render(request, PAGE, context)
+    return table_import.answer(request, CLIENTS)

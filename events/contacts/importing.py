@@ -18,32 +18,59 @@ from studio.paper.csv_table import CsvTable, read_table
 from studio.paper.vcard import cards_table, is_vcard
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+from studio.ui.columns_form import TableFields
 
 MOST_ROWS: Final = 2_000
 MOST_BYTES: Final = 1_000_000
 LONGEST_NAME: Final = Client._meta.get_field("name").max_length or 0
 LONGEST_ADDRESS: Final = Client._meta.get_field("bill_to").max_length or 0
-FIELDS: Final = ("name", "surname", "email", "phone", "bill_to", "notes")
-"""What a column may say. A surname is put behind the name."""
-HEADERS: Final = {
-    "name": (
-        "name",
-        "full name",
-        "client",
-        "customer",
-        "first name",
-        "given name",
-        "vorname",
-        "kunde",
-        "kundin",
-    ),
-    "surname": ("surname", "last name", "family name", "nachname", "familienname"),
-    "email": ("email", "e-mail", "mail", "email address", "e-mail address", "e-mail-adresse"),
-    "phone": ("phone", "telephone", "mobile", "phone number", "telefon", "handy", "mobil", "telefonnummer"),
-    "bill_to": ("address", "billing address", "postal address", "adresse", "anschrift", "rechnungsadresse"),
-    "notes": ("notes", "note", "comment", "remarks", "notiz", "notizen", "bemerkung"),
-}
-"""How tables usually name their columns, in English and German. Common practice, no source."""
+FIELDS: Final = TableFields(
+    labels={
+        "name": "Name or first name",
+        "surname": "Last name",
+        "email": "E-mail address",
+        "phone": "Telephone",
+        "bill_to": "Address for invoices",
+        "notes": "Notes",
+    },
+    headers={
+        "name": (
+            "name",
+            "full name",
+            "client",
+            "customer",
+            "first name",
+            "given name",
+            "vorname",
+            "kunde",
+            "kundin",
+        ),
+        "surname": ("surname", "last name", "family name", "nachname", "familienname"),
+        "email": ("email", "e-mail", "mail", "email address", "e-mail address", "e-mail-adresse"),
+        "phone": (
+            "phone",
+            "telephone",
+            "mobile",
+            "phone number",
+            "telefon",
+            "handy",
+            "mobil",
+            "telefonnummer",
+        ),
+        "bill_to": (
+            "address",
+            "billing address",
+            "postal address",
+            "adresse",
+            "anschrift",
+            "rechnungsadresse",
+        ),
+        "notes": ("notes", "note", "comment", "remarks", "notiz", "notizen", "bemerkung"),
+    },
+    required=frozenset({"name"}),
+)
+"""What a column may say; a surname is put behind the name. How tables usually name their columns, in English and
+German: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,20 +116,6 @@ def read_clients_table(content: bytes) -> CsvTable:
     if is_vcard(content):
         return cards_table(content, most_cards=MOST_ROWS, most_bytes=MOST_BYTES)
     return read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
-
-
-def guess_columns(names: Sequence[str]) -> dict[str, int]:
-    """Which column says which field, by its name.
-
-    >>> guess_columns(["Nachname", "E-Mail", "Vorname", "Size"])
-    {'name': 2, 'surname': 0, 'email': 1}
-    """
-    plain = [name.strip().casefold() for name in names]
-    found = {
-        field: next((plain.index(word) for word in words if word in plain), None)
-        for field, words in HEADERS.items()
-    }
-    return {field: column for field, column in found.items() if column is not None}
 
 
 def preview(table: CsvTable, columns: Mapping[str, int]) -> Preview:

@@ -90,7 +90,8 @@ def cards_table(content: bytes, *, most_cards: int, most_bytes: int) -> CsvTable
 def _lines(text: str) -> Iterator[tuple[str, Mapping[str, str], str]]:
     """Name without its group, parameters and value of each line."""
     try:
-        for line in Contentlines.from_ical(_joined(text)):
+        lines = Contentlines.from_ical(_joined(text))  # type: ignore[no-untyped-call]
+        for line in lines:
             if line:
                 name, parameters, value = line.parts()
                 kinds = {key.upper(): _flat(said) for key, said in parameters.items()}

@@ -86,7 +86,7 @@ def test_who_is_known_or_stands_twice_is_not_added_again(wickerlark: House) -> N
                 ("Ada again", "Ada@reed.example", ""),
             ),
         )
-        columns = importing.guess_columns(table.names)
+        columns = importing.FIELDS.guess(table.names)
         assert importing.import_clients(table, columns) == 2
         assert importing.import_clients(table, columns) == 0
         assert Client.objects.get(email="hanna@weiss.example").name == "Hanna"
@@ -107,7 +107,7 @@ def test_a_line_that_is_no_client_says_why_and_is_left_out(
     content = written(row, ("Tam", "Reed", "", "", ""), (",", "", "", "", ""))
     with wickerlark.enter():
         table = importing.read_clients_table(content)
-        found = importing.preview(table, importing.guess_columns(table.names))
+        found = importing.preview(table, importing.FIELDS.guess(table.names))
     assert "Tam Reed" in [each.name for each in found.new]
     if any(row):
         assert said in " ".join(found.wrong[0].faults)
@@ -141,7 +141,7 @@ def test_three_hundred_clients_take_as_many_queries_as_three(
         with wickerlark.enter():
             table = importing.read_clients_table(written(*rows))
             with django_assert_max_num_queries(8):
-                assert importing.import_clients(table, importing.guess_columns(table.names)) == many
+                assert importing.import_clients(table, importing.FIELDS.guess(table.names)) == many
 
 
 def test_crew_import_nobody(wickerlark: House) -> None:

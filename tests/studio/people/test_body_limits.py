@@ -116,6 +116,7 @@ def test_only_uploads_take_more_than_a_form_and_only_of_who_may_send_them(wicker
         "catalogue-import": TABLE_BYTES,
         "website-form": PHOTO_BYTES,
         "clients-import": TABLE_BYTES,
+        "bookings-import": TABLE_BYTES,
     }
     photos = wickerlark.url("events:photo-add", 1)
     assert sent(Client(), photos, FORM_BYTES + 1).status_code == 413

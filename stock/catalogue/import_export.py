@@ -28,6 +28,7 @@ from studio.paper.csv_safety import escape_cell
 from studio.registry import Registry
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
+from studio.ui.columns_form import TableFields
 
 MOST_ROWS: Final = 5_000
 MOST_BYTES: Final = 2_000_000
@@ -119,6 +120,57 @@ opening: Final = Registry[Callable[[list[Material]], None]]()
 HERE_NOW: Final = "here now"
 """How many there are of a new item. What is known is counted on its own page: a file changes no count."""
 
+OTHER_NAMES: Final[Mapping[str, Sequence[str]]] = {
+    "code": ("sku", "item code", "item number", "artikelnummer", "nummer"),
+    "kind": ("type", "category", "art", "kategorie"),
+    "colour": ("color", "farbe"),
+    "size": ("size in", "größe", "groesse"),
+    "name": ("item", "item name", "product", "description", "bezeichnung", "artikel"),
+    "pieces in a bag": ("pack size", "bag size", "pieces", "stück je beutel"),
+    "price of a bag": ("bag price", "pack price", "beutelpreis"),
+    "cost of one": ("cost", "unit cost", "purchase price", "einkaufspreis", "ek"),
+    "price per use": ("price", "hire price", "rental price", "rate", "mietpreis", "preis"),
+    "uses": ("expected uses", "einsätze"),
+    "place": ("location", "shelf", "bin", "lagerort", "ort"),
+    "weight kg": ("weight", "gewicht"),
+    "GTIN": ("ean", "barcode", "upc"),
+    "order more at": ("reorder at", "minimum", "mindestbestand"),
+    "note": ("notes", "comment", "notiz", "bemerkung"),
+    HERE_NOW: ("quantity", "qty", "on hand", "count", "in stock", "menge", "bestand", "anzahl"),
+}
+"""How tables of others name our columns, in English and German. Common practice, no source."""
+
+
+def foreign_names(content: bytes) -> list[str]:
+    """The columns of a file that aren't ours. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
+    return [name for name in read_items_table(content).names if name not in _allowed()]
+
+
+def column_fields() -> TableFields:
+    """Our columns for a form that says which column of a file is which, with how others name them."""
+    names = (*IDENTITY, *(column.name for column in _columns()), HERE_NOW)
+    return TableFields(
+        labels={_key(name): name[0].upper() + name[1:] for name in names},
+        headers={_key(name): (name.casefold(), *OTHER_NAMES.get(name, ())) for name in names},
+    )
+
+
+def read_items_table(content: bytes) -> csv_table.CsvTable:
+    """The table in a file, whatever its columns are called. Raises ``UnreadableFile``."""
+    return csv_table.read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
+
+
+def renamed(content: bytes, columns: Mapping[str, int]) -> bytes:
+    """The file with our names for the columns that were chosen, the others left out. Raises ``UnreadableFile``."""
+    table = read_items_table(content)
+    names = {_key(name): name for name in (*IDENTITY, *(column.name for column in COLUMNS), HERE_NOW)}
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(names[key] for key in columns)
+    for row in table.rows:
+        writer.writerow([row[place] if place < len(row) else "" for place in columns.values()])
+    return text.getvalue().encode()
+
 
 def export_csv() -> str:
     """All items in use as CSV; formulas are made harmless, costs are left out for whoever may not see them."""
@@ -188,9 +240,18 @@ def _cell_text(value: object) -> str:
 
 def _read_lines(content: bytes) -> list[dict[str, str]]:
     """The rows by column name; an error of the whole file is refused here."""
-    table = csv_table.read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
+    table = read_items_table(content)
     _check_header(table.names)
     return [dict(zip(table.names, row, strict=False)) | _extra_cells(table.names, row) for row in table.rows]
+
+
+def _key(name: str) -> str:
+    """A column's name as that of a form's field."""
+    return name.replace(" ", "_")
+
+
+def _allowed() -> set[str]:
+    return {*IDENTITY, HERE_NOW, *(column.name for column in _columns())}
 
 
 def _extra_cells(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
@@ -202,7 +263,7 @@ def _extra_cells(names: Sequence[str], row: Sequence[str]) -> dict[str, str]:
 
 
 def _check_header(names: Sequence[str]) -> None:
-    allowed = {*IDENTITY, HERE_NOW, *(column.name for column in _columns())}
+    allowed = _allowed()
     twice = sorted({name for name in names if names.count(name) > 1})
     unknown = [name for name in names if name not in allowed]
     faults = []
@@ -294,8 +355,14 @@ def _count(line: Mapping[str, str]) -> int:
     return count
 
 
+def _kind(cell: str) -> str:
+    """The kind that a cell says by its code or its name, whatever its capitals; else the cell as it stands."""
+    said = {word.casefold(): code for code, label in Kind.choices for word in (code, label)}
+    return said.get(cell.casefold(), cell)
+
+
 def _add_from_line(line: Mapping[str, str], facts: dict[str, object], colours: Mapping[str, Colour]) -> Item:
-    kind = line.get("kind", "")
+    kind = _kind(line.get("kind", ""))
     if kind not in Kind.values:
         raise ValidationError(f"kind: “{kind}” isn’t one of {', '.join(Kind.values)}.")
     if kind == Kind.FRAME:

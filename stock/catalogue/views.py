@@ -25,6 +25,7 @@ from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.fair_share import TooMuch
 from studio.tenancy.rights import Right
+from studio.ui.columns_form import ColumnsForm
 
 SHOWN_ROWS: Final = 300
 IMPORT_PAGE: Final = "stock/catalogue/import.html"
@@ -99,15 +100,22 @@ def export_items(request: StudioRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.EDIT_SHELF)
 def import_items(request: StudioRequest) -> HttpResponse:
-    """Choose a CSV file; a POST has the worker check it, and changes nothing."""
+    """Choose a CSV file; a POST has the worker check it, and changes nothing.
+
+    Where the file calls its columns otherwise than the export does, the page asks first which is which.
+    """
     if request.method != "POST":
         return render(request, IMPORT_PAGE, {"form": ImportForm()})
+    if "table" in request.POST:
+        return _matched(request, request.POST["table"].replace("\r\n", "\n"))
     content = _uploaded_file(request)
     if content is None:
         form = ImportForm(request.POST, request.FILES)
         form.is_valid()
         return render(request, IMPORT_PAGE, {"form": form}, status=422)
     try:
+        if import_export.foreign_names(content):
+            return render(request, IMPORT_PAGE, {"columns": _columns_form(None, content.decode("utf-8-sig"))})
         name = table_work.ask_check(content)
     except ValidationError as refusal:
         return _refused(request, refusal)
@@ -150,6 +158,25 @@ def stop_import(request: StudioRequest, name: str) -> HttpResponse:
 
 
 # --- Private ---
+
+
+def _columns_form(data: Mapping[str, object] | None, text: str) -> ColumnsForm:
+    table = import_export.read_items_table(text.encode())
+    return ColumnsForm(
+        data, table=table, text=text, fields=import_export.column_fields(), most_bytes=MOST_BYTES
+    )
+
+
+def _matched(request: StudioRequest, text: str) -> HttpResponse:
+    """Have the worker check a file by the columns that were chosen."""
+    try:
+        form = _columns_form(request.POST, text)
+        if not form.is_valid():
+            return render(request, IMPORT_PAGE, {"columns": form}, status=422)
+        name = table_work.ask_check(import_export.renamed(text.encode(), form.columns()))
+    except ValidationError as refusal:
+        return _refused(request, refusal)
+    return redirect(links.to("stock:import-check", name))
 
 
 def _found(work: TableWork | None) -> TableWork:

@@ -293,3 +293,49 @@ def test_an_impossible_count_is_told_in_its_row(stocked: Stocked, odd: str) -> N
         found = import_export.import_csv(table("kind,name,here now", f"hardware,Clip,{odd}"))
         assert [row.action for row in found.rows] == ["wrong"]
         assert not Item.objects.filter(name="Clip").exists()
+
+
+FOREIGN = ("Artikelnummer", "Bezeichnung", "Art", "Lagerort", "Menge", "Size of box")
+
+
+def test_a_table_with_other_names_asks_which_column_is_which(stocked: Stocked) -> None:
+    content = table(
+        ",".join(FOREIGN), "pump-7,Hand pump,Tool,bay 9,3,huge", "plinth-2,Plinth,prop,bay 2,5,small"
+    )
+    browser = stocked.house.client()
+    address = stocked.house.url("stock:catalogue-import")
+    page = browser.post(address, {"file": SimpleUploadedFile("items.csv", content, "text/csv")})
+    assert page.status_code == 200
+    assert "Which column says what" in page.content.decode()
+    with stocked.house.enter():
+        guessed = import_export.column_fields().guess(FOREIGN)
+    assert guessed == {"code": 0, "kind": 2, "name": 1, "place": 3, "here_now": 4}
+    chosen = {key: str(place) for key, place in guessed.items()}
+    answer = browser.post(address, {"table": content.decode(), **chosen})
+    assert answer.status_code == 302
+    do_long_work(stocked.house)
+    assert "2 to add" in text(browser.get(answer["Location"]))
+    browser.post(answer["Location"])
+    do_long_work(stocked.house)
+    with stocked.house.enter():
+        assert Item.objects.filter(code__in=("pump-7", "plinth-2")).count() == 2
+
+
+def test_columns_that_are_chosen_twice_or_name_nothing_are_refused(stocked: Stocked) -> None:
+    content = table("Bezeichnung,Menge", "Arch,3")
+    browser = stocked.house.client()
+    address = stocked.house.url("stock:catalogue-import")
+    without = browser.post(address, {"table": content.decode(), "place": "1"})
+    assert without.status_code == 422
+    assert "needs a column “code” or “name”" in without.content.decode()
+    wrong = browser.post(address, {"table": content.decode(), "name": "7"})
+    assert wrong.status_code == 422
+
+
+def test_the_chosen_columns_are_the_whole_file(stocked: Stocked) -> None:
+    content = "\ufeffItem;Cost;Price\nArch, tall;80;25\nPlinth;;\n".encode()
+    # Read back by the standard library, not by us.
+    rows = list(
+        csv.reader(io.StringIO(import_export.renamed(content, {"name": 0, "price_per_use": 2}).decode()))
+    )
+    assert rows == [["name", "price per use"], ["Arch, tall", "25"], ["Plinth", ""]]

@@ -32,6 +32,8 @@ class BookingColumnsForm(ColumnsForm):
 
     def __init__(self, data: Mapping[str, object] | None, *, table: CsvTable, text: str) -> None:
         super().__init__(data, table=table, text=text, fields=FIELDS, most_bytes=MOST_BYTES)
+        if "remark" not in FIELDS.guess(table.names):
+            del self.fields["remark"]  # only calendars have entries that are no bookings
         self.fields["usual_time"] = ClockField(
             label="Ready by, where no time is said", initial=USUAL_READY_BY
         )

@@ -150,7 +150,7 @@ def column_fields() -> TableFields:
     """Our columns for a form that says which column of a file is which, with how others name them."""
     names = (*IDENTITY, *(column.name for column in _columns()), HERE_NOW)
     return TableFields(
-        labels={_key(name): name[0].upper() + name[1:] for name in names},
+        labels={_key(name): _label(name) for name in names},
         headers={_key(name): (name.casefold(), *OTHER_NAMES.get(name, ())) for name in names},
     )
 
@@ -248,6 +248,11 @@ def _read_lines(content: bytes) -> list[dict[str, str]]:
 def _key(name: str) -> str:
     """A column's name as that of a form's field."""
     return name.replace(" ", "_")
+
+
+def _label(name: str) -> str:
+    shown = spelled("color") if name == "colour" else name
+    return shown[0].upper() + shown[1:]
 
 
 def _allowed() -> set[str]:

@@ -56,24 +56,24 @@ def address_in_letter(product: Product, to: str) -> str:
     raise AssertionError("no letter came")
 
 
-def make_account(product: Product, nora: Newcomer) -> None:
-    nora.page.goto(invitation(product, NORA))
+def make_account(product: Product, nora: Newcomer, email: str = NORA, name: str = "Nora Kelp") -> None:
+    nora.page.goto(invitation(product, email))
     nora.link("Create an account")
-    expect(nora.page.get_by_label("E-mail address")).to_have_value(NORA)
-    nora.write("Your name", "Nora Kelp")
+    expect(nora.page.get_by_label("E-mail address")).to_have_value(email)
+    nora.write("Your name", name)
     nora.write("Password", PASSWORD)
     nora.write("Confirm password", PASSWORD)
     nora.button("Create account")
     expect(nora.page.get_by_role("heading", name="Check your e-mail")).to_be_visible()
-    nora.page.goto(address_in_letter(product, NORA))
+    nora.page.goto(address_in_letter(product, email))
     nora.press(nora.page.locator("main button").first)
-    nora.write("E-mail address", NORA)
+    nora.write("E-mail address", email)
     nora.write("Password", PASSWORD)
     nora.button("Sign in")
 
 
-def open_studio(nora: Newcomer) -> None:
-    nora.write("Name of your studio", "Kelp & Paper")
+def open_studio(nora: Newcomer, name: str = "Kelp & Paper") -> None:
+    nora.write("Name of your studio", name)
     nora.page.get_by_label("Country").select_option("US")
     nora.acts, nora.fields = nora.acts + 1, nora.fields + 1
     nora.button("Open studio")
@@ -138,3 +138,42 @@ def test_a_blank_studio_sends_its_first_priced_offer(product: Product, browser: 
         letter = next(each for each in product.letters() if "To: hanna@weiss.example" in each)
         assert "Kelp & Paper" in letter
         assert nora.acts <= MOST_ACTS, "acts, typing into a field being one"
+
+
+def bring(page: Page, address: str, name: str, lines: list[str]) -> None:
+    """Choose a file of those lines on that page of imports, and have it looked at."""
+    page.goto(address)
+    content = "\n".join(lines).encode()
+    page.set_input_files("input[type=file]", {"name": name, "mimeType": "text/csv", "buffer": content})
+    page.locator("main form button").first.click()
+
+
+def test_a_studio_brings_its_clients_items_and_bookings(product: Product, browser: Browser) -> None:
+    with visit(browser, product.site, DESK) as page:
+        page.set_default_timeout(60_000)
+        lio = Newcomer(page)
+        make_account(product, lio, "lio@marsh.example", "Lio Marsh")
+        open_studio(lio, "Marsh Decor")
+        studio = re.match(r".*?/s/[^/]+/", page.url)
+        assert studio
+        people = [f"Ada {n},Reed,ada{n}@reed.example,(617) 555-{n + 100:04}" for n in range(300)]
+        bring(
+            page, f"{studio[0]}clients/import/", "people.csv", ["First name,Last name,E-mail,Phone", *people]
+        )
+        expect(page.get_by_text("300 new, 0 known already")).to_be_visible()
+        lio.button("Add 300 clients")
+        expect(page.get_by_text("300 clients added.")).to_be_visible()
+        things = [f"Thing {n};tool;{n % 9 + 1};1.25;bay {n}" for n in range(500)]
+        bring(page, f"{studio[0]}shelf/import/", "things.csv", ["Artikel;Art;Menge;Preis;Lagerort", *things])
+        expect(page.get_by_role("heading", name="Which column says what")).to_be_visible()
+        lio.button("Check the file")
+        expect(page.get_by_text("500 to add, 0 to change")).to_be_visible()
+        lio.button("Import")
+        expect(page.get_by_text("500 added, 0 changed")).to_be_visible()
+        jobs = [f"2031-06-{n + 1:02},4:00 pm,Ada {n} Reed,ada{n}@reed.example,Hall {n}" for n in range(20)]
+        bring(page, f"{studio[0]}events/import/", "jobs.csv", ["Date,Time,Customer,E-mail,Location", *jobs])
+        expect(page.get_by_text("20 new, 0 known already")).to_be_visible()
+        lio.button("Add 20 events")
+        expect(page.get_by_text("20 enquiries added.")).to_be_visible()
+        page.goto(f"{studio[0]}clients/?find=ada7%40reed.example")
+        expect(page.get_by_text("1 event")).to_be_visible()

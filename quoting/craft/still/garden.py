@@ -16,7 +16,7 @@ from quoting.craft.still.dressing import LANTERN_M, put_lantern
 from quoting.craft.still.paints import put_cloth, put_lamp
 from quoting.craft.still.scene_file import SceneFile
 from quoting.craft.still.shapes import FAR_M, Place, about_y, any_turn, at, drawn_across, facing, moved
-from quoting.craft.still.skies import evening_sky, put_sky_image
+from quoting.craft.still.skies import put_evening_sky
 from quoting.craft.still.stand import Stand
 from studio.trade.ranges import FloatArray
 
@@ -41,7 +41,7 @@ LEAST_CORD_M: Final = 2.25
 
 def put_garden(file: SceneFile, stand: Stand) -> None:
     """Write the garden around a piece."""
-    put_sky_image(file, evening_sky(), SKY_GAIN)
+    put_evening_sky(file, SKY_GAIN)
     _put_lawn(file, stand)
     _put_hedge(file, stand)
     _put_festoon(file, stand)

@@ -76,10 +76,12 @@ class SceneFile:
     def image(self, name: str, pixels: FloatArray) -> str:
         """Keep an image from 0 to 1, rows from the top: sRGB, or grey in fine steps; its file's name."""
         steps, kind = (255, np.uint8) if pixels.ndim == 3 else (65535, np.uint16)
-        out = io.BytesIO()
         whole = np.round(np.clip(pixels, 0, 1) * steps).astype(kind)
-        Image.fromarray(whole).save(out, "PNG", compress_level=3)
-        self.parts[f"{name}.png"] = out.getvalue()
+        return self.image_file(name, png(Image.fromarray(whole)))
+
+    def image_file(self, name: str, written: bytes) -> str:
+        """Keep an image that is written already, as PNG; its file's name."""
+        self.parts[f"{name}.png"] = written
         return f"{name}.png"
 
     def body(self, name: str, mesh: Mesh, material: str, spread: FloatArray | None = None) -> None:
@@ -90,6 +92,17 @@ class SceneFile:
     def files(self) -> StillFiles:
         """What was written."""
         return StillFiles("\n".join(self.lines) + "\n", dict(self.parts))
+
+
+def png(image: Image.Image) -> bytes:
+    """An image as a PNG file.
+
+    >>> png(Image.new("L", (2, 2)))[:4]
+    b'\\x89PNG'
+    """
+    out = io.BytesIO()
+    image.save(out, "PNG", compress_level=3)
+    return out.getvalue()
 
 
 def ply(mesh: Mesh, spread: FloatArray | None = None) -> bytes:

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from PIL import Image, ImageDraw, ImageFilter
 
-from quoting.craft.still.scene_file import SceneFile
+from quoting.craft.still.scene_file import SceneFile, png
 from studio.trade.ranges import FloatArray
 
 # Settings of the look, by eye.
@@ -32,22 +32,16 @@ LAMPS: Final = (255, 226, 160)
 
 def put_sky_image(file: SceneFile, pixels: FloatArray, gain: float) -> None:
     """Light the scene from an image of all directions."""
-    name = file.image("sky", pixels)
-    turn = UPRIGHT.T.ravel().tolist()
-    file.put(
-        "lights.sky",
-        type="infinite",
-        file=name,
-        gamma=GAMMA,
-        storage="half",
-        gain=(gain,) * 3,
-        transformation=turn,
-    )
+    _put_light(file, file.image("sky", pixels), gain)
 
 
-@lru_cache(maxsize=1)
-def evening_sky() -> FloatArray:
-    """An evening: warm low over the horizon, blue above; trees out of focus, and lamps among them. sRGB, 0 to 1."""
+def put_evening_sky(file: SceneFile, gain: float) -> None:
+    """Light the scene from :func:`evening_sky`."""
+    _put_light(file, file.image_file("sky", _evening_file()), gain)
+
+
+def evening_sky() -> Image.Image:
+    """An evening: warm low over the horizon, blue above; trees out of focus, and lamps among them. sRGB."""
     image = Image.fromarray(np.round(_evening() * 255).astype(np.uint8), "RGB")
     draw, chance = ImageDraw.Draw(image, "RGBA"), np.random.default_rng(11)
     for _ in range(TREES):
@@ -62,8 +56,7 @@ def evening_sky() -> FloatArray:
             chance.uniform(2.2, 4.5),
             (*LAMPS, 120),
         )
-    image = image.filter(ImageFilter.GaussianBlur(0.8))
-    return np.asarray(image, dtype=float) / 255
+    return image.filter(ImageFilter.GaussianBlur(0.8))
 
 
 def room_sky(above: float, ahead: float, below: float) -> FloatArray:
@@ -74,6 +67,25 @@ def room_sky(above: float, ahead: float, below: float) -> FloatArray:
 
 
 # Private
+
+
+def _put_light(file: SceneFile, image: str, gain: float) -> None:
+    turn = UPRIGHT.T.ravel().tolist()
+    file.put(
+        "lights.sky",
+        type="infinite",
+        file=image,
+        gamma=GAMMA,
+        storage="half",
+        gain=(gain,) * 3,
+        transformation=turn,
+    )
+
+
+@lru_cache(maxsize=1)
+def _evening_file() -> bytes:
+    """Kept as the file that it becomes: as numbers it would take 200 MB."""
+    return png(evening_sky())
 
 
 def _evening() -> FloatArray:

@@ -1,11 +1,13 @@
-"""The standard atmosphere against its published constants, tables and two independent programs."""
+"""The standard atmosphere against its published constants, tables and two independent programs.
+
+CoolProp is imported where it is asked, as in ``test_gas``.
+"""
 
 from __future__ import annotations
 
 import fluids.atmosphere
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 
 from quoting.craft.air import atmosphere
 
@@ -66,6 +68,8 @@ def test_pressure_reads_as_in_a_table_in_feet_and_psi(feet: float, psi: float) -
 
 
 def test_vapour_pressure_agrees_with_coolprop_as_closely_as_promised() -> None:
+    from CoolProp.CoolProp import PropsSI
+
     celsius = np.linspace(1, 50, 25)
     reference = PropsSI("P", "T", celsius + 273.15, "Q", 0, "Water")
     assert np.abs(atmosphere.saturation_pressure(celsius + 273.15) / reference - 1).max() < 4e-3

@@ -1,5 +1,8 @@
 """Gas densities, lift, compressibility and the gas law against reference equations of state and worked
-examples."""
+examples.
+
+CoolProp is imported where it is asked: it reads its tables for a second, which a process that lists the tests need not.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,6 @@ import math
 import numpy as np
 import pint
 import pytest
-from CoolProp.CoolProp import HAPropsSI, PropsSI
 from scipy.optimize import brentq
 
 from quoting.craft.air import helium, inflation
@@ -47,6 +49,8 @@ def test_densities_agree_with_the_reference_equations_of_state(
 @pytest.mark.parametrize("celsius", range(-10, 41, 5))
 @pytest.mark.parametrize("pressure", [80_000.0, 101_325.0, 104_000.0])
 def test_densities_agree_with_coolprop_in_any_weather(celsius: float, pressure: float) -> None:
+    from CoolProp.CoolProp import PropsSI
+
     place = Air(celsius + 273.15, pressure)
     of_air = PropsSI("D", "T", place.temperature, "P", pressure, "Air")
     of_helium = PropsSI("D", "T", place.temperature, "P", pressure, "Helium")
@@ -57,6 +61,8 @@ def test_densities_agree_with_coolprop_in_any_weather(celsius: float, pressure: 
 @pytest.mark.parametrize(("celsius", "humidity"), [(0, 0.9), (20, 0.5), (30, 0.8), (40, 0.3)])
 def test_moist_air_agrees_with_the_humid_air_formulation(celsius: float, humidity: float) -> None:
     """Herrmann, Kretzschmar & Gatley as in CoolProp's HAPropsSI; V is per kilogram of humid air."""
+    from CoolProp.CoolProp import HAPropsSI
+
     place = air_at(celsius=celsius, humidity=humidity)
     volume = HAPropsSI("Vha", "T", place.temperature, "P", place.pressure, "R", humidity)
     assert place.density == pytest.approx(1 / volume, rel=1e-3)
@@ -94,6 +100,8 @@ def test_compressibility_of_helium_at_15_degrees(bar: float, factor: float) -> N
 
 @pytest.mark.parametrize("temperature", [233.15, 253.15, 273.15, 288.15, 303.15, 333.15])
 def test_compressibility_follows_the_reference_equation_as_closely_as_promised(temperature: float) -> None:
+    from CoolProp.CoolProp import PropsSI
+
     pressures = np.linspace(1e5, 300e5, 40)
     reference = PropsSI("Z", "T", temperature, "P", pressures, "Helium")
     assert np.abs(helium.compressibility(pressures, temperature) - reference).max() < 1e-4
@@ -188,6 +196,8 @@ def test_volumes_agree_with_an_independent_reader_of_units() -> None:
 @pytest.mark.parametrize("overpressure", [0.0, 2500.0, 4000.0])
 def test_the_air_taken_from_the_room_weighs_what_is_in_the_balloon(overpressure: float) -> None:
     """CoolProp 8.0.0: the same mass, in the balloon under the skin's pressure and in the room without it."""
+    from CoolProp.CoolProp import PropsSI
+
     room = air_at(celsius=20)
     inside = PropsSI("D", "T", room.temperature, "P", room.pressure + overpressure, "Air")
     outside = PropsSI("D", "T", room.temperature, "P", room.pressure, "Air")

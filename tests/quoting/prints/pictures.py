@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from functools import cache
 
 from PIL import Image
 
@@ -16,8 +17,9 @@ from tests.people import House
 from tests.quoting import offer_scenes
 
 
+@cache
 def upload(colour: str = "#9FB2C2", size: tuple[int, int] = (600, 400), kind: str = "PNG") -> bytes:
-    """A file of one color."""
+    """A file of one color; made once, as large ones take a second."""
     out = io.BytesIO()
     Image.new("RGB", size, colour).save(out, kind)
     return out.getvalue()

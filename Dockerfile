@@ -23,6 +23,7 @@ COPY stock ./stock
 COPY events ./events
 COPY quoting ./quoting
 COPY templates ./templates
+COPY locale ./locale
 ENV PATH=/opt/billowbook/bin:$PATH \
     PYTHONUNBUFFERED=1 \
     DJANGO_SETTINGS_MODULE=studio.settings \

@@ -28,7 +28,7 @@ export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help env env-test env-dev env-node env-render demo test test-render test-scripts check check-scripts \
   check-models check-templates check-unused check-django coverage bench mutants load load-compare load-shelf \
-  load-two load-growth client-open shots pins
+  load-two load-growth client-open shots messages pins
 
 help: ## say what there is
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -96,6 +96,9 @@ coverage: env-test ## what the tests reach, lines and branches, by room and feat
 
 bench: env-test ## measure how long things take (BENCH_HISTORY=1 keeps it in docs/bench-history.csv)
 	@exec $(BIN)/python -m pytest -m bench -n 0 -s --benchmark-enable --benchmark-columns=min,median,max,rounds $(ARGS)
+
+messages: env-test ## bring the catalogues of locale/ up to date with the source; translate what is empty
+	@exec $(BIN)/python -m tests.messages
 
 mutants: env-test ## change rules in small ways; list what no test notices (ARGS="stock/ledger --sample 40")
 	@exec $(BIN)/python -m tests.faults.mutants $(ARGS)

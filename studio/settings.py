@@ -211,7 +211,10 @@ STORAGES = {
         else "studio.ui.static_files.StaticFiles"
     },
 }
-LANGUAGE_CODE = "en-us"
+# The office reads English, whatever its browser asks for; studio/measures/languages.py says who reads what.
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
 USE_I18N = True
 TIME_ZONE = "UTC"
 USE_TZ = True

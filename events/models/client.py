@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
+from studio.measures.languages import Language
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
 
@@ -32,7 +33,7 @@ class Client(TenantModel):
     phone = models.CharField(max_length=16, blank=True, help_text="E.164, such as +16175550123.")
     bill_to = models.TextField("address for invoices", max_length=400, blank=True)
     language = models.CharField(
-        "language of e-mails", max_length=2, blank=True, choices=[("en", "English"), ("de", "Deutsch")],
+        "language of e-mails", max_length=2, blank=True, choices=Language,
         help_text="ISO 639-1. Empty: the studio's own.",
     )  # fmt: skip
     notes = models.TextField(blank=True, help_text="For the office; crew don't see them.")
@@ -46,7 +47,7 @@ class Client(TenantModel):
             ),
             models.CheckConstraint(condition=~Q(name=""), name="events_client_has_a_name"),
             models.CheckConstraint(
-                condition=Q(language__in=["", "en", "de"]), name="events_client_language_known"
+                condition=Q(language__in=["", *Language.values]), name="events_client_language_known"
             ),
             models.CheckConstraint(
                 condition=Q(phone="") | Q(phone__regex=E164), name="events_client_phone_e164"

@@ -13,6 +13,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from events.booking.attachments import Upload
+from events.contacts.language import speaking_to_somebody
 from events.website_form import receiving
 from events.website_form.forms import AskForm
 from studio.models import entered_studio
@@ -46,7 +47,7 @@ def ask(request: HttpRequest, name: str) -> HttpResponse:
 
 
 def _answer(request: HttpRequest, name: str) -> HttpResponse:
-    with receiving.entered(name) as found:
+    with receiving.entered(name) as found, speaking_to_somebody():
         studio = entered_studio()
         form = AskForm(request.POST or None, request.FILES or None, studio=studio)
         shown = {"studio": studio, "found": found, "form": form, "csrf_token": ""}

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
+
 from django.urls import reverse
 
+from events.contacts.language import speaking_to, speaking_to_somebody
 from quoting.models import AnswerKind, Offer, OfferState
 from quoting.offers import cards
 from quoting.offers.document_presenter import OfferShown, present_offer
@@ -12,9 +15,20 @@ from studio.people.public_links import FoundLink
 from studio.tenancy import links
 
 
-def context(found: FoundLink, token: str, address: str) -> dict[str, object]:
+def find_offer(found: FoundLink) -> Offer | None:
+    """The offer of a link, while its page shows it."""
+    offer = Offer.objects.select_related("quote__event__client").filter(pk=found.subject_id).first()
+    return offer if offer and offer.standing in (OfferState.OPEN, OfferState.AGREED) else None
+
+
+def speaking_of(offer: Offer | None) -> AbstractContextManager[None]:
+    """Inside, our words are in the language of whoever reads the card."""
+    return speaking_to(offer.quote.event.client) if offer else speaking_to_somebody()
+
+
+def context(offer: Offer | None, token: str, address: str) -> dict[str, object]:
     """What the card's page says; ``address`` is where the offer is read."""
-    shown = _shown(found)
+    shown = _shown(offer) if offer else None
     pieces = shown.chosen_pieces if shown else ()
     return {
         "address": address,
@@ -28,19 +42,15 @@ def context(found: FoundLink, token: str, address: str) -> dict[str, object]:
     }
 
 
-def picture(found: FoundLink) -> bytes | None:
+def picture(offer: Offer | None) -> bytes | None:
     """The card's picture; None where the offer shows none any more."""
-    shown = _shown(found)
-    return cards.preview_card(shown) if shown else None
+    return cards.preview_card(_shown(offer)) if offer else None
 
 
 # Private
 
 
-def _shown(found: FoundLink) -> OfferShown | None:
-    """The offer in words, while its page shows it."""
-    offer = Offer.objects.select_related("quote__event").filter(pk=found.subject_id).first()
-    if offer is None or offer.standing not in (OfferState.OPEN, OfferState.AGREED):
-        return None
+def _shown(offer: Offer) -> OfferShown:
+    """The offer in words."""
     answer = offer.answers.filter(kind=AnswerKind.AGREED).defer("frozen").first()
     return present_offer(offer.frozen, answer.chosen if answer else None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 
 class AgreeForm(forms.Form):
@@ -12,12 +13,12 @@ class AgreeForm(forms.Form):
 
     prefix = "agree"
     name = forms.CharField(
-        label="Your name",
-        error_messages={"required": "Enter your name. It is your signature under the offer."},
-        help_text="This is your signature under the offer.",
+        label=_("Your name"),
+        error_messages={"required": _("Enter your name. It is your signature under the offer.")},
+        help_text=_("This is your signature under the offer."),
         widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
     )
-    ticked = forms.BooleanField(error_messages={"required": "Tick this to agree."})
+    ticked = forms.BooleanField(error_messages={"required": _("Tick this to agree.")})
 
     def __init__(
         self,
@@ -35,12 +36,12 @@ class WishForm(forms.Form):
 
     prefix = "wish"
     words = forms.CharField(
-        label="What would you like to change?",
-        error_messages={"required": "Tell us what you would like to change."},
+        label=_("What would you like to change?"),
+        error_messages={"required": _("Tell us what you would like to change.")},
         widget=forms.Textarea(attrs={"rows": 4, "maxlength": 2000}),
     )
     name = forms.CharField(
-        label="Your name",
+        label=_("Your name"),
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "name", "maxlength": 120}),
     )
@@ -51,7 +52,7 @@ class DeclineForm(forms.Form):
 
     prefix = "decline"
     words = forms.CharField(
-        label="Reason",
+        label=_("Reason"),
         required=False,
         widget=forms.Textarea(attrs={"rows": 3, "maxlength": 2000}),
     )

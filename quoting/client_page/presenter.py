@@ -8,6 +8,8 @@ from typing import Final
 from django.forms import Form
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 
 from events.models import Event, Stage
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
@@ -24,21 +26,21 @@ from quoting.offers import agreeing, cards, deposit, download, keeping, with_sti
 from quoting.offers import document as offer_document
 from quoting.offers.document import QuoteDocument
 from quoting.offers.document_presenter import PieceShown, present_offer
-from quoting.pricing.frozen import day
+from quoting.pricing import frozen
 from quoting.turning import in_room
-from studio.measures import times
+from studio.measures.languages import in_language
 from studio.models import Studio, entered_studio
 from studio.money import amounts
 from studio.tenancy import current_studio_id
 from studio.ui.progress import Bead, thread_of
 
 CLIENT_STAGES: Final = (
-    (Stage.ENQUIRY, "asked"),
-    (Stage.SKETCH, "sketched"),
-    (Stage.OFFERED, "offered"),
-    (Stage.AGREED, "agreed"),
-    (Stage.PREPARED, "prepared"),
-    (Stage.INSTALLED, "ready"),
+    (Stage.ENQUIRY, pgettext_lazy("stage", "asked")),
+    (Stage.SKETCH, pgettext_lazy("stage", "sketched")),
+    (Stage.OFFERED, pgettext_lazy("stage", "offered")),
+    (Stage.AGREED, pgettext_lazy("stage", "agreed")),
+    (Stage.PREPARED, pgettext_lazy("stage", "prepared")),
+    (Stage.INSTALLED, pgettext_lazy("stage", "ready")),
 )
 """The beads as a client reads them; counting back is the studio's own business."""
 
@@ -136,7 +138,7 @@ def beads(event: Event) -> list[Bead]:
     now = event.stage if event.stage in keys else Stage.INSTALLED
     ready = event.ready_by.astimezone(event.tz).date()
     return thread_of(
-        [(str(stage), name) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
+        [(str(stage), str(name)) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
     )
 
 
@@ -145,19 +147,20 @@ def _moved_to(event: Event, quote: QuoteDocument) -> str:
     if event.ready_by == quote.event.ready_by:
         return ""
     there = event.ready_by.astimezone(event.tz)
-    return f"{day(there, quote.locale)}, {times.time_written(there, quote.locale)}"
+    return frozen.moment_words(there, quote.locale)
 
 
 def _payment_words(offer: Offer, studio: Studio) -> str:
     """What happens with what was paid for a called-off event."""
     decision = PaymentDecision.objects.filter(event=offer.quote.event_id, ended_at=None).first()
     if decision is None:
-        return f"{studio.name} will contact you about anything you paid."
+        return _("%(name)s will contact you about anything you paid.") % {"name": studio.name}
     if decision.choice == PaymentChoice.REFUND:
-        return f"You get back {amounts.written(decision.refund, offer.currency, studio.locale)}."
+        refund = amounts.written(decision.refund, offer.currency, in_language(studio.locale))
+        return _("You get back %(amount)s.") % {"amount": refund}
     if decision.choice == PaymentChoice.MOVE:
-        return "What you paid is kept for a new date."
-    return "By the terms of this offer, what you paid is not refunded."
+        return _("What you paid is kept for a new date.")
+    return _("By the terms of this offer, what you paid is not refunded.")
 
 
 def _open_form(wish: Form | None, decline: Form | None) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
+from typing import Any, Final
 
 from csp.decorators import csp_update
 from django.core.exceptions import ValidationError
@@ -13,8 +13,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import get_language_from_request
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from events.contacts.language import speaking_to
 from quoting.client_page import card, presenter
 from quoting.client_page.calendar import calendar_file
 from quoting.client_page.forms import AgreeForm, DeclineForm, WishForm
@@ -26,6 +29,7 @@ from quoting.offers.agreeing import PageShown, Visitor
 from quoting.stills import stills
 from quoting.turning import in_room, turned
 from studio import tenancy
+from studio.measures.languages import Language, speaking
 from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
 from studio.people.rate_limit import ANSWER, LINK, address_of, limited
@@ -41,6 +45,7 @@ class ClientRequest(HttpRequest):
     htmx: bool
 
 
+CARD_PAGE: Final = "quoting/client_page/card.html"
 OfferView = Callable[..., HttpResponse]
 
 
@@ -58,12 +63,15 @@ def offer_page(limit: Limit, action: str) -> Callable[[OfferView], Callable[...,
             if found is None:
                 return _leads_nowhere(request)
             with tenancy.entered(found.studio_id, role=Role.CLIENT):
-                offers = Offer.objects.select_related("quote__event__hold", "tentative_hold")
+                offers = Offer.objects.select_related(
+                    "quote__event__hold", "quote__event__client", "tentative_hold"
+                )
                 offer = offers.filter(pk=found.subject_id).first()
                 if offer is None:
                     return _leads_nowhere(request)
                 request.offer_handle = handle
-                return view(request, offer, **parts)
+                with speaking_to(offer.quote.event.client):
+                    return view(request, offer, **parts)
 
         return page
 
@@ -86,7 +94,9 @@ def open_offer(request: ClientRequest, token: str) -> HttpResponse:
         response: HttpResponse = redirect(address)
     else:
         with tenancy.entered(found.studio_id, role=Role.CLIENT):
-            response = render(request, "quoting/client_page/card.html", card.context(found, token, address))
+            offer = card.find_offer(found)
+            with card.speaking_of(offer):
+                response = render(request, CARD_PAGE, card.context(offer, token, address))
     # The address behind it is a secret.
     response["Referrer-Policy"] = "no-referrer"
     public_links.keep_in_cookie(response, token, found, path=address)
@@ -101,7 +111,7 @@ def card_picture(request: ClientRequest, token: str) -> HttpResponse:
     if found is None:
         return _leads_nowhere(request)
     with tenancy.entered(found.studio_id, role=Role.CLIENT):
-        return _jpeg(card.picture(found))
+        return _jpeg(card.picture(card.find_offer(found)))
 
 
 @csp_update({"style-src": [turned.VIEWER_STYLE]})
@@ -327,7 +337,9 @@ def _modelled(offer: Offer, place: int) -> offer_document.FrozenPiece:
 
 
 def _leads_nowhere(request: ClientRequest) -> HttpResponse:
-    return render(request, "quoting/client_page/unknown.html", status=404)
+    """Nobody knows whose link it was: in the language that the browser asks for."""
+    with speaking(Language(get_language_from_request(request))):
+        return render(request, "quoting/client_page/unknown.html", status=404)
 
 
 def _chosen(request: ClientRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
@@ -336,7 +348,7 @@ def _chosen(request: ClientRequest, offer: Offer) -> tuple[tuple[str, ...] | Non
     try:
         return offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen).chosen, ""
     except offer_document.NotAChoice as fault:
-        return None, f"{fault} You now see the offer as it was sent."
+        return None, _("%(fault)s You now see the offer as it was sent.") % {"fault": fault}
 
 
 def _shown(request: ClientRequest, chosen: tuple[str, ...] | None) -> PageShown:

@@ -10,6 +10,7 @@ from decimal import Decimal
 
 import segno
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from quoting.invoices import invoiced, issuing
 from quoting.invoices.document import read_invoice
@@ -17,6 +18,7 @@ from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import Paid, standing, today_at, with_sums
 from quoting.models import Invoice, InvoiceKind, Offer
 from quoting.offers.deposit import DepositRequest
+from studio.measures.languages import in_language
 from studio.models import ConfirmedBy, Studio, entered_studio
 from studio.money import amounts, payment_codes
 from studio.tenancy.access import require
@@ -57,7 +59,7 @@ def deposit_due(offer: Offer, studio: Studio | None = None) -> DepositRequest | 
         amount=invoice.total,
         left=left,
         amount_written=shown.asked,
-        left_written=amounts.written(left, invoice.currency, studio.locale),
+        left_written=amounts.written(left, invoice.currency, in_language(studio.locale)),
         due_on=invoice.due_on,
         due_written=shown.due_on,
         reference=shown.reference,
@@ -74,7 +76,7 @@ def code_of(invoice: Invoice, left: Decimal) -> SafeString:
     """The square code that pays what is left of an invoice, as SVG; empty where there is none."""
     code = payment_code(invoice, left)
     # Drawn by segno out of a payload of ours; the title is the only text in it.
-    return mark_safe(payment_codes.drawn(code, "Payment code") if code else "")  # noqa: S308
+    return mark_safe(payment_codes.drawn(code, _("Payment code")) if code else "")  # noqa: S308
 
 
 def payment_code(invoice: Invoice, left: Decimal) -> segno.QRCode | None:

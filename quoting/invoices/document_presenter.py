@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from quoting.invoices.document import FrozenStudio, InvoiceDocument, read_invoice
 from quoting.models import InvoiceKind
 from quoting.pricing.frozen import (
@@ -22,10 +25,10 @@ from quoting.pricing.frozen import (
 from studio.money import payment_codes
 
 TITLES: Final = {
-    InvoiceKind.DEPOSIT: "Invoice for a deposit",
-    InvoiceKind.INSTALMENT: "Invoice for an instalment",
-    InvoiceKind.BALANCE: "Invoice",
-    InvoiceKind.CREDIT: "Credit note",
+    InvoiceKind.DEPOSIT: _("Invoice for a deposit"),
+    InvoiceKind.INSTALMENT: _("Invoice for an instalment"),
+    InvoiceKind.BALANCE: _("Invoice"),
+    InvoiceKind.CREDIT: _("Credit note"),
 }
 
 
@@ -99,12 +102,10 @@ def present_invoice(text: str) -> InvoiceShown:
     locale, studio = kept.locale, kept.studio
     amount = writer(kept.currency, locale)
     return InvoiceShown(
-        title=TITLES[kept.kind],
+        title=str(TITLES[kept.kind]),
         number=kept.number,
         is_credit=kept.kind == InvoiceKind.CREDIT,
-        credits=f"invoice {kept.credits.number} of {day(kept.credits.issued_on, locale)}"
-        if kept.credits
-        else "",
+        credits=_credits(kept),
         words=kept.words,
         studio=_studio_shown(studio),
         client=kept.client.name,
@@ -134,11 +135,18 @@ def account_lines(studio: FrozenStudio) -> tuple[tuple[str, str], ...]:
     """Holder, IBAN and BIC as they are typed into a bank's form; nothing without an IBAN."""
     if not studio.iban:
         return ()
-    found = [("Account holder", studio.holder), ("IBAN", payment_codes.in_fours(studio.iban))]
+    found = [(gettext("Account holder"), studio.holder), ("IBAN", payment_codes.in_fours(studio.iban))]
     return tuple(found + ([("BIC", studio.bic)] if studio.bic else []))
 
 
 # Private
+
+
+def _credits(kept: InvoiceDocument) -> str:
+    if not kept.credits:
+        return ""
+    issued_on = day(kept.credits.issued_on, kept.locale)
+    return gettext("invoice %(number)s of %(day)s") % {"number": kept.credits.number, "day": issued_on}
 
 
 def _before(kept: InvoiceDocument, amount: Writer) -> tuple[EarlierShown, ...]:

@@ -9,7 +9,9 @@ from decimal import Decimal
 from typing import Final
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
+from events.contacts.language import speaking_to
 from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import today_at
 from quoting.invoices.splitting import total_of, without
@@ -71,7 +73,9 @@ def next_part(offer: Offer) -> tuple[str, instalments.Part] | None:
     done = sum(1 for one in earlier_of(offer) if one.invoice.kind == InvoiceKind.INSTALMENT)
     if done >= len(planned):
         return None
-    return f"Instalment {done + 1} of {len(planned)}", planned[done]
+    with speaking_to(offer.quote.event.client):
+        named = gettext("Instalment %(number)s of %(count)s") % {"number": done + 1, "count": len(planned)}
+    return named, planned[done]
 
 
 def balance_due_on(offer: Offer, studio: Studio) -> date:

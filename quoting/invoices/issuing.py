@@ -16,8 +16,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from msgspec import structs
 
+from events.contacts.language import speaking_to
 from quoting.invoices.document import (
     FORMAT,
     Asked,
@@ -45,10 +47,11 @@ from quoting.invoices.invoiced import (
 from quoting.invoices.settling import today_at, with_sums
 from quoting.invoices.splitting import net_of, part_of, tax_of, total_of, without
 from quoting.models import Invoice, InvoiceKind, NumberSeries, Offer
-from quoting.offers.document import client_lines
+from quoting.offers.document import QuoteDocument, client_lines
 from quoting.pricing.frozen import FrozenLine, plain_percent
 from quoting.pricing.tape import TaxAmount
 from studio import tenancy
+from studio.measures.languages import in_language, with_decimal_sign
 from studio.models import entered_studio
 from studio.money import amounts, payment_codes
 from studio.outbox import entries
@@ -72,17 +75,16 @@ def issue_deposit(offer: Offer) -> Invoice | None:
         return None
     studio = entered_studio()
     today = today_at(studio)
-    percent = plain_percent(agreed.deposit_percent)
-    share = f"{percent} % of " if percent else "of "
-    whole = amounts.written(agreed.total, agreed.currency, agreed.locale)
+    with speaking_to(offer.quote.event.client):
+        label, detail = _("Deposit"), _deposit_words(agreed)
     event_day = offer.quote.event.ready_by.astimezone(studio.tz).date()
     return _issue_part(
         offer,
         kind=InvoiceKind.DEPOSIT,
         key=f"offer-{offer.pk}-deposit",
         amount=agreed.deposit,
-        label="Deposit",
-        detail=f"{share}{whole} agreed",
+        label=label,
+        detail=detail,
         due_on=max(today, min(today + timedelta(days=studio.deposit_days), event_day)),
     )
 
@@ -147,9 +149,11 @@ def credit(invoice_id: int, *, amount: Decimal | None, words: str, key: str) -> 
         given = amounts.rounded(left if amount is None else amount, found.currency)
         _refuse_amount(given, left, found.currency)
         kept = read_invoice(found.frozen)
+        with speaking_to(found.event.client):
+            label = _("Credit")
         whole = taxes_of(kept.asked.taxes)
         taxes = without(part_of(whole, total_of(credited) + given, found.currency), credited)
-        lines = _part_lines(taxes, kept.inclusive, found.currency, "Credit")
+        lines = _part_lines(taxes, kept.inclusive, found.currency, label)
         document = _body(
             lines, taxes, found.currency, inclusive=kept.inclusive, words=words,
             credited=Credited(number=found.written_number, issued_on=found.issued_on),
@@ -238,6 +242,15 @@ def _refuse_amount(amount: Decimal, left: Decimal, currency: str) -> None:
         studio = entered_studio()
         most = amounts.written(left, currency, studio.locale)
         raise ValidationError({"amount": f"You can enter at most {most}."})
+
+
+def _deposit_words(agreed: QuoteDocument) -> str:
+    """What the deposit is a part of."""
+    whole = amounts.written(agreed.total, agreed.currency, in_language(agreed.locale))
+    if not agreed.deposit_percent:
+        return _("of %(total)s agreed") % {"total": whole}
+    share = with_decimal_sign(f"{plain_percent(agreed.deposit_percent)} %")
+    return _("%(percent)s of %(total)s agreed") % {"percent": share, "total": whole}
 
 
 def _part_lines(

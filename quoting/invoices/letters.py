@@ -12,7 +12,8 @@ from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.letters import writing
 from quoting.letters.our_texts import WORDS
 from quoting.letters.writing import Values
-from quoting.models import Invoice, Language, LetterKind, Payment
+from quoting.models import Invoice, LetterKind, Payment
+from studio.measures.languages import Language, in_language, language_of, speaking
 from studio.models import StoredFile, entered_studio
 from studio.money import amounts
 
@@ -34,9 +35,10 @@ def send_receipt(payment_id: int) -> None:
     invoice = with_sums(Invoice.objects.select_related("event__client")).get(pk=payment.invoice_id)
     studio = entered_studio()
     left = standing(invoice, today_at(studio)).left
-    locale = read_invoice(invoice.frozen).locale
+    kept_in = read_invoice(invoice.frozen).locale
 
     def said(language: Language) -> dict[str, str]:
+        locale = in_language(kept_in)
         written = amounts.written(left, invoice.currency, locale)
         words = WORDS[language]
         return {
@@ -57,8 +59,11 @@ def send_reminder(invoice_id: int) -> bool:
     left = standing(invoice, today_at(studio)).left
     if left <= 0:
         return False
-    written = amounts.written(left, invoice.currency, studio.locale)
-    _send(LetterKind.REMINDER, invoice, lambda _: {"amount": written}, invoice_pdf.make(invoice_id))
+
+    def said(_: Language) -> dict[str, str]:
+        return {"amount": amounts.written(left, invoice.currency, in_language(studio.locale))}
+
+    _send(LetterKind.REMINDER, invoice, said, invoice_pdf.make(invoice_id))
     return True
 
 
@@ -66,10 +71,12 @@ def send_reminder(invoice_id: int) -> bool:
 
 
 def _send(kind: LetterKind, invoice: Invoice, said: Said, paper: StoredFile) -> None:
-    shown, studio = present_invoice(invoice.frozen), entered_studio()
-    language = writing.language_of(invoice.event.client.language, studio)
-    words = {**_words(shown, read_invoice(invoice.frozen), language), **said(language)}
-    letter = writing.write_letter(kind, language, Values(words, payment=_payment(shown, language)))
+    studio = entered_studio()
+    language = language_of(invoice.event.client.language, studio.locale)
+    with speaking(language):
+        shown = present_invoice(invoice.frozen)
+        words = {**_words(shown, read_invoice(invoice.frozen), language), **said(language)}
+        letter = writing.write_letter(kind, language, Values(words, payment=_payment(shown, language)))
     writing.send(
         letter, to=invoice.client_email, studio=studio,
         attachments=[(paper.name, bytes(paper.content), paper.media_type)],

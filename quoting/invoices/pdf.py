@@ -5,12 +5,16 @@ from __future__ import annotations
 import io
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
+from events.contacts.language import speaking_to
 from quoting.invoices import deposits
 from quoting.invoices.document import read_invoice
 from quoting.invoices.document_presenter import present_invoice
 from quoting.invoices.settling import standing, today_at, with_sums
 from quoting.models import Invoice, Payment
 from quoting.pricing import frozen
+from studio.measures.languages import in_language
 from studio.models import StoredFile, Studio, entered_studio
 from studio.money import amounts
 from studio.paper import pdf
@@ -22,9 +26,9 @@ def make(invoice_id: int) -> StoredFile:
     invoice = Invoice.objects.select_for_update(no_key=True).get(pk=invoice_id)
     if invoice.pdf_id:
         return StoredFile.objects.get(pk=invoice.pdf_id)
-    file = pdf.stored(
-        f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", rendered(invoice, entered_studio())
-    )
+    with speaking_to(invoice.event.client):
+        content = rendered(invoice, entered_studio())
+    file = pdf.stored(f"{invoice.name.replace(' ', '-')}-{invoice.written_number}.pdf", content)
     invoice.pdf = file
     invoice.save(update_fields=["pdf"])
     return file
@@ -35,7 +39,9 @@ def make_receipt(payment_id: int) -> StoredFile:
     payment = Payment.objects.select_for_update(no_key=True).get(pk=payment_id)
     if payment.pdf_id:
         return StoredFile.objects.get(pk=payment.pdf_id)
-    file = pdf.stored(f"receipt-{payment.written_number}.pdf", rendered_receipt(payment, entered_studio()))
+    with speaking_to(payment.invoice.event.client):
+        content = rendered_receipt(payment, entered_studio())
+    file = pdf.stored(f"receipt-{payment.written_number}.pdf", content)
     payment.pdf = file
     payment.save(update_fields=["pdf"])
     return file
@@ -61,7 +67,7 @@ def rendered_receipt(payment: Payment, studio: Studio) -> bytes:
 
 def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[str, object]:
     """What a receipt says, written. ``invoice`` comes with its sums."""
-    locale = read_invoice(invoice.frozen).locale
+    locale = in_language(read_invoice(invoice.frozen).locale)
     left = standing(invoice, today_at(studio)).left
 
     def amount(value: Decimal) -> str:
@@ -75,7 +81,7 @@ def receipt_words(payment: Payment, invoice: Invoice, studio: Studio) -> dict[st
         "received_on": frozen.day(payment.received_on, locale),
         "paid_by": payment.way_in_words(locale),
         "words": payment.words,
-        "left": amount(left) if left > 0 else "nothing",
+        "left": amount(left) if left > 0 else _("nothing"),
     }
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from quoting.models import Language, LetterKind
+from quoting.models import LetterKind
+from studio.measures.languages import Language
 
 EN, DE = Language.ENGLISH, Language.GERMAN
 

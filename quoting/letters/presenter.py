@@ -8,7 +8,8 @@ from quoting.letters import writing
 from quoting.letters.our_texts import WORDS
 from quoting.letters.texts import Text
 from quoting.letters.writing import Values
-from quoting.models import Language, LetterKind
+from quoting.models import LetterKind
+from studio.measures.languages import Language
 from studio.models import Studio
 from studio.money import amounts
 from studio.outbox import mail

@@ -9,7 +9,8 @@ from typing import Final
 from django.core.exceptions import ValidationError
 
 from quoting.letters.our_texts import BODIES, SUBJECTS
-from quoting.models import Language, LetterKind, MailText
+from quoting.models import LetterKind, MailText
+from studio.measures.languages import Language
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from quoting.letters import texts
 from quoting.letters.forms import TextForm
 from quoting.letters.presenter import example_letter
-from quoting.models import Language, LetterKind
+from quoting.models import LetterKind
+from studio.measures.languages import Language
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links

@@ -12,9 +12,10 @@ from babel.dates import format_skeleton, format_time
 
 from quoting.letters.our_texts import WORDS
 from quoting.letters.texts import PLACEHOLDER, Text, find_text
-from quoting.models import Language, LetterKind
+from quoting.models import LetterKind
 from quoting.pricing.frozen import day
 from studio.measures import times
+from studio.measures.languages import Language
 from studio.models import Studio
 from studio.outbox import mail
 
@@ -65,12 +66,6 @@ class Letter:
             "house": studio.name,
             "reach": [each for each in (studio.phone, studio.email) if each],
         }
-
-
-def language_of(own: str, studio: Studio) -> Language:
-    """The client's language, or else that of the studio's locale, as far as we write it."""
-    asked = own or studio.locale.split("_", maxsplit=1)[0]
-    return Language(asked) if asked in Language.values else Language.ENGLISH
 
 
 def day_words(when: date, language: Language, locale: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from quoting.models.design import DesignTemplate
 from quoting.models.invoice import Invoice, InvoiceKind, NumberSeries, PaidBy, Payment, Reminder
-from quoting.models.mail_text import Language, LetterKind, MailText
+from quoting.models.mail_text import LetterKind, MailText
 from quoting.models.offer import FINAL_ANSWERS, Answer, AnswerKind, Offer, OfferState
 from quoting.models.payment_decision import PaymentChoice, PaymentDecision
 from quoting.models.print_image import PrintImage
@@ -28,7 +28,6 @@ __all__ = [
     "FreeLine",
     "Invoice",
     "InvoiceKind",
-    "Language",
     "LatexBy",
     "LetterKind",
     "MailText",

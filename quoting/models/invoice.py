@@ -7,7 +7,9 @@ from typing import ClassVar, Final
 
 import pgtrigger
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
+from studio.measures.languages import Language, spoken
 from studio.models.spelling import cheque
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantForeignKey, TenantModel
@@ -25,15 +27,19 @@ class InvoiceKind(models.TextChoices):
 class PaidBy(models.TextChoices):
     """How money came in or went out."""
 
-    TRANSFER = "transfer", "bank transfer"
-    CARD = "card", "card"
-    CASH = "cash", "cash"
-    CHEQUE = "cheque", "cheque"
-    OTHER = "other", "other"
+    TRANSFER = "transfer", _("bank transfer")
+    CARD = "card", _("card")
+    CASH = "cash", _("cash")
+    CHEQUE = "cheque", _("cheque")
+    OTHER = "other", _("other")
 
     def in_words(self, locale: str | None = None) -> str:
         """Its name as that locale writes it: the entered studio's where none is given."""
-        return cheque(locale) if self == PaidBy.CHEQUE else str(self.label)
+        return (
+            cheque(locale)
+            if self == PaidBy.CHEQUE and spoken() in (None, Language.ENGLISH)
+            else str(self.label)
+        )
 
 
 INVOICE_FROZEN: Final = (

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 
+from studio.measures.languages import Language
 from studio.tenancy.audit import tracked
 from studio.tenancy.models import TenantModel
 
@@ -22,13 +23,6 @@ class LetterKind(models.TextChoices):
     REFUND = "refund", "Refund"
     CALLED_OFF = "called-off", "Event called off"
     MOVED = "moved", "New date"
-
-
-class Language(models.TextChoices):
-    """Languages that e-mails to clients are written in (ISO 639-1)."""
-
-    ENGLISH = "en", "English"
-    GERMAN = "de", "Deutsch"
 
 
 @tracked()

@@ -16,6 +16,8 @@ from typing import Final
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.jobs.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
@@ -27,6 +29,7 @@ from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.studio_mail import post_to_studio
 from stock.catalogue.items import Material
 from stock.holds import availability
+from studio.measures.languages import in_office
 from studio.models import entered_studio
 from studio.money import amounts
 from studio.outbox import entries
@@ -34,7 +37,9 @@ from studio.tenancy.access import require
 from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
 
-STATEMENT: Final = "I have read this offer and its terms, and I agree to the price of {total}{options}."
+STATEMENT: Final = gettext_lazy(
+    "I have read this offer and its terms, and I agree to the price of {total}{options}."
+)
 SAME_PRESS: Final = timedelta(minutes=10)
 """Within this the same name from the same browser is a second press of one button, not a second person."""
 LONGEST_WORDS: Final = 2000
@@ -151,7 +156,7 @@ def ask_for_change(offer_id: int, *, name: str, words: str, visitor: Visitor) ->
     """
     require(Right.ANSWER_OFFER)
     if not words.strip():
-        raise ValidationError({"words": "Tell us what you would like to change."})
+        raise ValidationError({"words": _("Tell us what you would like to change.")})
     with transaction.atomic():
         offer = offering.locked(offer_id)
         _refuse_what_is_over(offer, _final_answer(offer))
@@ -169,7 +174,8 @@ def promise(offer: Offer) -> None:
     """Confirm the event with everything that was agreed for it. Raises :class:`Gone` with what is no longer free."""
     bill, work, height_m = _agreed(offer)
     try:
-        commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}", height_m=height_m)
+        with in_office():
+            commit(offer.quote.event_id, bill=bill, work=work, key=f"offer-{offer.pk}", height_m=height_m)
     except CannotCommit as refusal:
         raise _gone(offer, bill, refusal) from refusal
 
@@ -187,11 +193,11 @@ def statement_beside(shown: OfferShown) -> str:
         without = ", ".join(option.label for option in shown.options_out)
         words = "".join(
             [
-                f", including {with_these}" if with_these else "",
-                f"; not included: {without}" if without else "",
+                _(", including %(names)s") % {"names": with_these} if with_these else "",
+                _("; not included: %(names)s") % {"names": without} if without else "",
             ]
         )
-    return STATEMENT.format(total=shown.total, options=words)
+    return str(STATEMENT).format(total=shown.total, options=words)
 
 
 def agreed_pdf_key(offer: Offer) -> str:
@@ -204,7 +210,8 @@ def tell_studio_of_failure(offer_id: int, *, name: str, reasons: list[str]) -> N
     require(Right.ANSWER_OFFER)
     offer = Offer.objects.select_related("quote__event").get(pk=offer_id)
     key = f"offer-{offer.pk}-gone-{timezone.now():%Y%m%d}"
-    post_to_studio("offer_gone", offer, key, {"name": name, "reasons": reasons})
+    with in_office():
+        post_to_studio("offer_gone", offer, key, {"name": name, "reasons": reasons})
 
 
 # --- Private --------------------------------------------------------------------------------------------------
@@ -214,11 +221,11 @@ def _checked_name(name: str, ticked: bool) -> str:
     faults: dict[str, str] = {}
     name = " ".join(name.split())
     if not name:
-        faults["name"] = "Enter your name. It is your signature under the offer."
+        faults["name"] = _("Enter your name. It is your signature under the offer.")
     elif len(name) > 120:
-        faults["name"] = "A name has 120 characters at most."
+        faults["name"] = _("A name has 120 characters at most.")
     if not ticked:
-        faults["ticked"] = "Tick this to agree."
+        faults["ticked"] = _("Tick this to agree.")
     if faults:
         raise ValidationError(dict(faults))
     return name
@@ -241,18 +248,20 @@ def _is_same_press(earlier: Answer, name: str, visitor: Visitor, shown: PageShow
 
 def _refuse_what_is_over(offer: Offer, earlier: Answer | None) -> None:
     if earlier and earlier.kind == AnswerKind.AGREED:
-        raise AnsweredAlready(f"{earlier.name} has agreed to this offer already. Nothing more is needed.")
+        raise AnsweredAlready(
+            _("%(name)s has agreed to this offer already. Nothing more is needed.") % {"name": earlier.name}
+        )
     if earlier:
-        raise AnsweredAlready("This offer was declined already. Ask the studio for a new one.")
+        raise AnsweredAlready(_("This offer was declined already. Ask the studio for a new one."))
     said = {
-        OfferState.LAPSED: "This offer has expired. Ask the studio for a new one.",
-        OfferState.REPLACED: "This offer was replaced by a newer one. Ask the studio for its link.",
-        OfferState.WITHDRAWN: "The studio has withdrawn this offer.",
+        OfferState.LAPSED: _("This offer has expired. Ask the studio for a new one."),
+        OfferState.REPLACED: _("This offer was replaced by a newer one. Ask the studio for its link."),
+        OfferState.WITHDRAWN: _("The studio has withdrawn this offer."),
     }
     if offer.standing in said:
         raise NoLongerOpen(said[offer.standing])
     if offer.quote.event.is_off:
-        raise NoLongerOpen("This event was called off. Contact the studio if you still want it.")
+        raise NoLongerOpen(_("This event was called off. Contact the studio if you still want it."))
 
 
 def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPrice:
@@ -266,10 +275,12 @@ def _price_as_shown(offer: Offer, shown: PageShown) -> offer_document.ChosenPric
     except InvalidOperation:
         total = Decimal("NaN")
     if shown.version != offer.version or shown.digest != offer.digest or not offer.is_intact:
-        raise NotAsShown("This page is out of date. Read the offer below, then agree.")
+        raise NotAsShown(_("This page is out of date. Read the offer below, then agree."))
     if total != price.total:
         raise NotAsShown(
-            "The total on the page doesn't match your options. It is corrected below; check it, then agree."
+            _(
+                "The total on the page doesn't match your options. It is corrected below; check it, then agree."
+            )
         )
     return price
 
@@ -311,7 +322,8 @@ def _agreed(offer: Offer) -> tuple[list[BillLine], list[PlannedWork], Decimal | 
 def _keep_for(offer: Offer, until: datetime) -> None:
     bill, *_ = _agreed(offer)
     try:
-        keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
+        with in_office():
+            keep(offer.quote.event_id, bill=bill, key=f"offer-{offer.pk}", until=until)
     except CannotCommit as refusal:
         raise _gone(offer, bill, refusal) from refusal
 
@@ -319,17 +331,17 @@ def _keep_for(offer: Offer, until: datetime) -> None:
 def _gone(offer: Offer, bill: Sequence[BillLine], refusal: CannotCommit) -> Gone:
     """Why the event can't be promised; a tentative hold in the way ends at its date, so that is said too."""
     event = offer.quote.event
-    with offering.as_studio():
+    with offering.as_studio(), in_office():
         stands = availability.availability(
             [Material(line.code, line.quantity) for line in bill], event.hold_window()
         )
         short = [one.code for one in stands if one.item and one.item.is_reusable and one.short]
         ways_out = suggest_transfers(event, short)
     studio = entered_studio()
-    told, known = (
-        offering.tentative_hold_words(short, event, studio, names=names) for names in (False, True)
-    )
-    after = ["After that it may be free again."] if told else []
+    told = offering.tentative_hold_words(short, event, studio, names=False)
+    with in_office():
+        known = offering.tentative_hold_words(short, event, studio, names=True)
+    after = [_("After that it may be free again.")] if told else []
     ways_out = [words for words in ways_out if words not in refusal.messages]
     return Gone([*told, *after], [*refusal.messages, *known, *ways_out])
 
@@ -344,6 +356,11 @@ def _write_letters(offer: Offer, answer: Answer) -> None:
 
 
 def _tell_studio(offer: Offer, answer: Answer) -> None:
+    with in_office():
+        _post_answer(offer, answer)
+
+
+def _post_answer(offer: Offer, answer: Answer) -> None:
     said: dict[str, object] = {
         "name": answer.name,
         "words": answer.words,

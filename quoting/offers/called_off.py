@@ -9,6 +9,7 @@ from events.models import Event
 from quoting.letters import writing
 from quoting.models import LetterKind, Offer, OfferState
 from quoting.offers import letter_words, offering
+from studio.measures.languages import language_of
 from studio.models import entered_studio
 from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
@@ -47,7 +48,7 @@ def close_called_off(event_id: int) -> None:
 
 def _write_letter(event: Event, address: str, name: str) -> None:
     studio = entered_studio()
-    language = writing.language_of(event.client.language, studio)
+    language = language_of(event.client.language, studio.locale)
     day = writing.day_words(event.ready_by.astimezone(event.tz).date(), language, studio.locale)
     words = {**letter_words.of_event(event, name, studio, language), "date": day}
     letter = writing.write_letter(LetterKind.CALLED_OFF, language, writing.Values(words))

@@ -17,6 +17,7 @@ from decimal import Decimal
 from typing import Final
 
 import msgspec
+from django.utils.translation import gettext as _
 from msgspec import structs
 
 from quoting.pricing.frozen import FrozenLine, FrozenTax, canonical, digest_of
@@ -271,12 +272,15 @@ def price_choice(quote: QuoteDocument, chosen: Collection[str] | None = None) ->
         chosen = [option.key for option in quote.options if option.on]
     if unknown := sorted(set(chosen) - set(keys)):
         raise NotAChoice(
-            f"This offer has no option {', '.join(unknown)[:40]}. Choose from the options listed."
+            _("This offer has no option %(names)s. Choose from the options listed.")
+            % {"names": ", ".join(unknown)[:40]}
         )
     inside = tuple(key for key in keys if key in chosen)
     figures = quote.prices.get("".join(inside)) if quote.options else quote
     if figures is None:
-        raise NotAChoice("With all of that switched off nothing is left. Choose at least one of the options.")
+        raise NotAChoice(
+            _("With all of that switched off nothing is left. Choose at least one of the options.")
+        )
     return ChosenPrice(inside, figures)
 
 

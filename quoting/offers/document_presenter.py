@@ -6,11 +6,13 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from functools import cache
 from typing import Final
 from zoneinfo import ZoneInfo
 
 from babel.numbers import format_decimal
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from quoting.craft.design.design_file import read_design
 from quoting.offers.document import (
@@ -33,16 +35,17 @@ from quoting.pricing.frozen import (
     day,
     language_of,
     lines_shown,
+    moment_words,
     paragraphs,
     percent,
     taxes_shown,
     writer,
 )
 from quoting.set_pieces.size_bench import own_ids
-from studio.measures import times
+from studio.measures.languages import Language, in_language, speaking
 from studio.trade.cautions import DEFER, LADDER, LIFTING
 
-FOR_CREW: Final = (LADDER.text, LIFTING.text)
+FOR_CREW: Final = (LADDER, LIFTING)
 """Cautions for whoever builds; a client needs the ones about what stands in their room."""
 
 
@@ -211,6 +214,16 @@ def present_offer(text: str, chosen: Collection[str] | None = None) -> OfferShow
 # Private
 
 
+@cache
+def _said_to_crew() -> frozenset[str]:
+    """The cautions for whoever builds, in every language: an offer keeps them in the one that it was made in."""
+    said: set[str] = set()
+    for language in Language:
+        with speaking(language):
+            said |= {_(caution.text) for caution in FOR_CREW}
+    return frozenset(said)
+
+
 def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) -> OfferShown:
     """``quote`` is the document's, at that price."""
     event, studio, locale = quote.event, document.studio, quote.locale
@@ -249,8 +262,8 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
         rest=rest,
         inclusive=quote.inclusive,
         includes_travel=includes_travel(quote),
-        cautions=tuple(caution for caution in cautions if caution not in FOR_CREW),
-        deferring=DEFER if quote.cautions else "",
+        cautions=tuple(caution for caution in cautions if caution not in _said_to_crew()),
+        deferring=_(DEFER) if quote.cautions else "",
         terms=paragraphs(quote.terms),
         language=language_of(locale),
     )
@@ -281,7 +294,7 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
         height=piece.height,
         facts=piece.facts,
         counts=tuple(
-            CountShown(count.label, format_decimal(count.count, locale=quote.locale))
+            CountShown(count.label, format_decimal(count.count, locale=in_language(quote.locale)))
             for count in (piece.counts if quote.shows_counts else ())
         ),
         palette=_palette(piece),
@@ -336,5 +349,4 @@ def _day(moment: datetime, zone: ZoneInfo, locale: str) -> str:
 
 
 def _moment(moment: datetime, zone: ZoneInfo, locale: str) -> str:
-    there = moment.astimezone(zone)
-    return f"{day(there, locale)}, {times.time_written(there, locale)}"
+    return moment_words(moment.astimezone(zone), locale)

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from msgspec import structs
 
+from events.contacts.language import speaking_to
 from events.models import Event
 from quoting.models import Quote, SetPiece
 from quoting.offers.document import (
@@ -33,6 +38,7 @@ from quoting.stills import stills
 from quoting.supplies.supplies import find_on_site
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
+from studio.measures.languages import Language, spoken
 from studio.models import Studio, entered_studio
 from studio.models.dates import day_written, time_written
 from studio.money import amounts
@@ -51,6 +57,30 @@ def frozen_copy(quote: Quote) -> QuoteDocument:
 def copy_of(read: Sheet) -> QuoteDocument:
     """What an offer keeps of a quote. Cost and margin are not in it at all."""
     require(Right.OFFER)
+    with speaking_to(read.quote.event.client):
+        # Anew: what the page worked out is worded for the office.
+        return _copy_of(replace(read))
+
+
+def piece_facts(piece: SetPiece, units: str, *, counts: bool = True) -> list[str]:
+    """Size, frames and garland of a piece in a few words each; with ``counts`` how many balloons it has."""
+    found = piece.takeoff
+    width, height = (lengths.written(Decimal(str(side)), units) for side in (found.width_m, found.height_m))
+    facts = [_("%(width)s wide, %(height)s high") % {"width": width, "height": height}]
+    if found.balloons:
+        length = lengths.written(Decimal(str(found.garland_m)), units)
+        run = _("%(length)s of garland") % {"length": length}
+        facts.append(", ".join([_counted(found.balloons), run]) if counts else run)
+    if found.frames:
+        words = frame_words(found.frames)
+        facts.append(words[:1].upper() + words[1:])
+    return facts
+
+
+# Private
+
+
+def _copy_of(read: Sheet) -> QuoteDocument:
     quote, studio = read.quote, read.studio
     return QuoteDocument(
         title=quote.title,
@@ -63,7 +93,7 @@ def copy_of(read: Sheet) -> QuoteDocument:
         options=_frozen_options(read),
         prices=_frozen_prices(read),
         instalments=tuple(instalments.read(quote.instalments)),
-        cautions=tuple(caution.text for caution in _cautions(read)),
+        cautions=tuple(_(caution.text) for caution in _cautions(read)),
         terms=studio.terms,
         bill=_frozen_bill(read),
         work=_frozen_work(read),
@@ -73,26 +103,13 @@ def copy_of(read: Sheet) -> QuoteDocument:
     )
 
 
-def piece_facts(piece: SetPiece, units: str, *, counts: bool = True) -> list[str]:
-    """Size, frames and garland of a piece in a few words each; with ``counts`` how many balloons it has."""
-    found = piece.takeoff
-    width, height = (lengths.written(Decimal(str(side)), units) for side in (found.width_m, found.height_m))
-    facts = [f"{width} wide, {height} high"]
-    if found.balloons:
-        run = f"{lengths.written(Decimal(str(found.garland_m)), units)} of garland"
-        facts.append(f"{found.balloons} balloons, {run}" if counts else run)
-    if found.frames:
-        words = frame_words(found.frames)
-        facts.append(words[:1].upper() + words[1:])
-    return facts
-
-
-# Private
+def _counted(balloons: int) -> str:
+    return ngettext("%(count)s balloon", "%(count)s balloons", balloons) % {"count": balloons}
 
 
 def _when(event: Event, studio: Studio) -> str:
     there = event.ready_by.astimezone(event.tz)
-    return f"{day_written(there)}, ready by {time_written(there)}"
+    return _("%(day)s, ready by %(time)s") % {"day": day_written(there), "time": time_written(there)}
 
 
 def _frozen_event(event: Event, studio: Studio) -> FrozenEvent:
@@ -109,23 +126,38 @@ def _frozen_event(event: Event, studio: Studio) -> FrozenEvent:
 def _frozen_piece(piece: SetPiece, studio: Studio, *, counts: bool) -> FrozenPiece:
     found = piece.takeoff
     width, height = found.picture_size
-    alt = in_units(found.alt, studio.units)
-    if not counts:
-        alt = alt.replace(f"{found.balloons} balloons", "balloons", 1)
+    facts = tuple(piece_facts(piece, studio.units, counts=counts))
+    alt = _alt(piece, studio.units, facts, counts=counts)
     return FrozenPiece(
         name=piece.name,
         svg=described(on_its_own(piece.picture), alt),
         alt=alt,
         width=width,
         height=height,
-        facts=tuple(piece_facts(piece, studio.units, counts=counts)),
+        facts=facts,
         counts=tuple(
-            FrozenCount(round_name(count.size_in, count.name), count.placed) for count in found.counts
+            FrozenCount(_round_name(count.size_in, count.name), count.placed) for count in found.counts
         ),
         height_m=found.height_m,
         design=piece.design,
         still=stills.key_of_piece(piece) if stills.are_made() else "",
     )
+
+
+def _alt(piece: SetPiece, units: str, facts: Sequence[str], *, counts: bool) -> str:
+    """What the picture shows: as the take-off says it, in English; in other languages by the facts."""
+    if spoken() not in (None, Language.ENGLISH):
+        return f"{piece.name}: {', '.join(facts)}"
+    found = piece.takeoff
+    alt = in_units(found.alt, units)
+    return alt if counts else alt.replace(f"{found.balloons} balloons", "balloons", 1)
+
+
+def _round_name(size_in: int, colour: str) -> str:
+    """``Oat 11 in``, as everywhere; ``Oat 11 Zoll`` to a German reader."""
+    if spoken() in (None, Language.ENGLISH):
+        return round_name(size_in, colour)
+    return _("%(name)s %(size)s in") % {"name": colour, "size": size_in}
 
 
 def _frozen_price(tape: Tape) -> QuotePrice:

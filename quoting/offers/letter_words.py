@@ -9,16 +9,39 @@ from events.models import Event
 from quoting.letters import writing
 from quoting.letters.our_texts import WORDS
 from quoting.letters.writing import Letter, Values
-from quoting.models import Answer, Language, LetterKind, Offer
+from quoting.models import Answer, LetterKind, Offer
 from quoting.offers import keeping
 from quoting.offers.document import OfferDocument, read_offer
 from quoting.offers.document_presenter import OfferShown, present_offer
+from studio.measures.languages import Language, language_of, speaking
 from studio.models import Studio, entered_studio
 
 
 def offer_letter(offer: Offer, address: str) -> Letter:
     """The letter with which an offer is sent; ``address`` is the link in it."""
     language = _language(offer)
+    with speaking(language):
+        return _offer_letter(offer, address, language)
+
+
+def agreed_letter(answer: Answer, address: str) -> Letter:
+    """The letter that confirms what was agreed."""
+    offer = answer.offer
+    language = _language(offer)
+    with speaking(language):
+        return _agreed_letter(answer, address, language)
+
+
+def of_event(event: Event, client: str, studio: Studio, language: Language) -> dict[str, str]:
+    """What every letter about an event says."""
+    call = WORDS[language]["call"].format(phone=studio.phone) if studio.phone else ""
+    return {"client": client, "event": event.title, "studio": studio.name, "call": call}
+
+
+# Private
+
+
+def _offer_letter(offer: Offer, address: str, language: Language) -> Letter:
     shown, words = _words(offer, language)
     said = WORDS[language]
     words |= {
@@ -31,10 +54,8 @@ def offer_letter(offer: Offer, address: str) -> Letter:
     return writing.write_letter(LetterKind.OFFER, language, values)
 
 
-def agreed_letter(answer: Answer, address: str) -> Letter:
-    """The letter that confirms what was agreed."""
+def _agreed_letter(answer: Answer, address: str, language: Language) -> Letter:
     offer = answer.offer
-    language = _language(offer)
     shown, words = _words(offer, language, answer.chosen)
     said = WORDS[language]
     words |= {
@@ -47,17 +68,8 @@ def agreed_letter(answer: Answer, address: str) -> Letter:
     return writing.write_letter(LetterKind.AGREED, language, values)
 
 
-def of_event(event: Event, client: str, studio: Studio, language: Language) -> dict[str, str]:
-    """What every letter about an event says."""
-    call = WORDS[language]["call"].format(phone=studio.phone) if studio.phone else ""
-    return {"client": client, "event": event.title, "studio": studio.name, "call": call}
-
-
-# Private
-
-
 def _language(offer: Offer) -> Language:
-    return writing.language_of(offer.quote.event.client.language, entered_studio())
+    return language_of(offer.quote.event.client.language, entered_studio().locale)
 
 
 def _words(

@@ -16,6 +16,8 @@ from django.db import transaction
 from django.db.models import Max
 from django.http import Http404
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from msgspec import structs
 
 from events.booking import stages
@@ -211,11 +213,18 @@ def tentative_hold_words(
     with as_studio():
         found = tentative_holds.find_conflicts(codes, event.hold_window())
     return [
-        f"{hold.quantity} × {hold.name} {'is' if hold.quantity == 1 else 'are'} on hold for "
-        f"{hold.label if names else 'another client'} until {_spelled(hold.until, studio)}."
+        ngettext(
+            "%(count)s × %(item)s is on hold for %(whom)s until %(moment)s.",
+            "%(count)s × %(item)s are on hold for %(whom)s until %(moment)s.",
+            hold.quantity,
+        )
+        % {
+            "count": hold.quantity, "item": hold.name, "whom": hold.label if names else _("another client"),
+            "moment": _spelled(hold.until, studio),
+        }
         for hold in found
         if hold.hold_id != besides
-    ]
+    ]  # fmt: skip
 
 
 def lapse_due() -> int:

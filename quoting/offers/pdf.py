@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils import timezone
 
+from events.contacts.language import speaking_to
 from quoting.models import Answer, AnswerKind, Offer, OfferState
 from quoting.offers import with_stills
 from quoting.offers.document_presenter import PieceShown, present_offer
@@ -21,7 +22,8 @@ def make(offer_id: int) -> StoredFile:
     if offer.pdf_id:
         return StoredFile.objects.get(pk=offer.pdf_id)
     studio = entered_studio()
-    content = rendered(offer.frozen, studio, held_on=_held_on(offer, studio))
+    with speaking_to(offer.quote.event.client):
+        content = rendered(offer.frozen, studio, held_on=_held_on(offer, studio))
     file = pdf.stored(f"offer-{offer.reference}.pdf", content)
     offer.pdf = file
     offer.save(update_fields=["pdf"])
@@ -44,7 +46,8 @@ def make_agreed(offer_id: int) -> StoredFile:
         return StoredFile.objects.get(pk=offer.agreed_pdf_id)
     answer = offer.answers.get(kind=AnswerKind.AGREED)
     studio = entered_studio()
-    file = pdf.stored(f"agreed-{offer.reference}.pdf", rendered(answer.frozen, studio, answer))
+    with speaking_to(offer.quote.event.client):
+        file = pdf.stored(f"agreed-{offer.reference}.pdf", rendered(answer.frozen, studio, answer))
     offer.agreed_pdf = file
     offer.save(update_fields=["agreed_pdf"])
     return file

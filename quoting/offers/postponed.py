@@ -17,6 +17,7 @@ from quoting.offers import letter_words, offering
 from quoting.offers.called_off import KNOWN_TO_CLIENTS
 from stock.holds import holds
 from stock.models.hold import ACTIVE_STATES
+from studio.measures.languages import language_of
 from studio.models import entered_studio
 from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
@@ -70,7 +71,7 @@ def _move_hold(offer_id: int, version: int) -> None:
 
 def _write_letter(event: Event, ready_before: datetime, address: str, name: str) -> None:
     studio = entered_studio()
-    language = writing.language_of(event.client.language, studio)
+    language = language_of(event.client.language, studio.locale)
     words = {
         **letter_words.of_event(event, name, studio, language),
         "date": writing.moment_words(event.ready_by, event.tz, language, studio.locale),

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.db import transaction
 
+from events.contacts.language import speaking_to
 from quoting.client_page import presenter
-from quoting.models import Quote, StillState
+from quoting.models import Offer, Quote, StillState
 from quoting.offers import letter_picture, letter_words, offering, with_stills
 from quoting.offers.document_presenter import present_offer
 from studio.models import entered_studio
@@ -64,6 +65,11 @@ def _letter(offer_id: int) -> mail.Written:
 
 def _page(offer_id: int) -> dict[str, object]:
     offer = offering.find(offer_id)
+    with speaking_to(offer.quote.event.client):
+        return _shown_page(offer)
+
+
+def _shown_page(offer: Offer) -> dict[str, object]:
     page = presenter.context(offer, HANDLE)
     ready = {key for key, still in with_stills.of_offer(offer).items() if still.state == StillState.READY}
     pieces = present_offer(offer.frozen).pieces

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.http import require_http_methods, require_safe
 
+from events.contacts.language import speaking_to
 from quoting.before_sending.open_points import NotSettled
 from quoting.offers.offering import CannotOffer, NotSupplied
 from quoting.offers.views import offer_quote
@@ -60,12 +61,12 @@ def letter(request: StudioRequest, quote_id: int) -> HttpResponse:
 @studio_page(Right.OFFER)
 def page(request: StudioRequest, quote_id: int) -> HttpResponse:
     """The client's page, for the frame on the page."""
+    quote = sheet.find_quote(quote_id)
     seen = _seen(request, quote_id, request.GET.get("words", ""))
-    return (
-        seen
-        if isinstance(seen, HttpResponse)
-        else render(request, "quoting/client_page/offer.html", seen.page)
-    )
+    if isinstance(seen, HttpResponse):
+        return seen
+    with speaking_to(quote.event.client):
+        return render(request, "quoting/client_page/offer.html", seen.page)
 
 
 # Private

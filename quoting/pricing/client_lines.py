@@ -13,23 +13,28 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final, Protocol
 
+from django.utils.translation import gettext_lazy
+
 from quoting.models import ClientView
+from studio.measures.languages import inside
 from studio.models.spelling import spelled_lazy
 from studio.money import amounts
 
 OWN: Final = ("free", "discount")
 """Parts that are lines of their own however little the client sees."""
 WHOLE: Final = {
-    "hands": spelled_lazy("Labor"),
-    "van": "Delivery",
-    "rush": "Rush",
-    "minimum": "Minimum order",
-    "discount": "Discount",
+    "hands": spelled_lazy(gettext_lazy("Labor")),
+    "van": gettext_lazy("Delivery"),
+    "rush": gettext_lazy("Rush"),
+    "minimum": gettext_lazy("Minimum order"),
+    "discount": gettext_lazy("Discount"),
 }
 """Parts that belong to the whole quote rather than to a piece, and what a client reads."""
-GROUPS: Final = {"florals": "Florals", "frames": "Frames and covers", "props": "Props"}
-MATERIALS: Final = "Materials"
-COUNTED: Final = {"garland": "Garland", "foils": "Foil balloons"}
+GROUPS: Final = {
+    "florals": gettext_lazy("Florals"), "frames": gettext_lazy("Frames and covers"), "props": gettext_lazy("Props"),
+}  # fmt: skip
+MATERIALS: Final = gettext_lazy("Materials")
+COUNTED: Final = {"garland": gettext_lazy("Garland"), "foils": gettext_lazy("Foil balloons")}
 """Parts whose words count balloons, and what is said without counting."""
 SHARED: Final = {
     ClientView.PIECE: frozenset({"hands", "rush", "minimum"}),
@@ -144,11 +149,14 @@ def _words(line: PricedLine, shown: Shown) -> tuple[str, str]:
     if shown.view == ClientView.PIECE and line.part not in WHOLE:
         return shown.names[line.piece], ""
     if shown.view == ClientView.GROUP and line.part not in WHOLE:
-        return GROUPS.get(line.part, MATERIALS), ""
+        return str(GROUPS.get(line.part, MATERIALS)), ""
     if line.part in WHOLE:
         hides = line.part == "hands" and not shown.hours
         full = shown.view == ClientView.FULL and not hides
-        return str(WHOLE[line.part]), line.detail if full or line.part in ("discount", "rush") else ""
+        return str(WHOLE[line.part]), line.detail if full or line.part in (
+            "discount",
+            "rush",
+        ) else ""
     return (line.label, line.detail) if shown.counts else _uncounted(line, shown)
 
 
@@ -156,9 +164,9 @@ def _uncounted(line: PricedLine, shown: Shown) -> tuple[str, str]:
     """Label and detail of a piece's part without the number of its balloons."""
     if line.part not in COUNTED:
         return line.label, line.detail
-    said = COUNTED[line.part]
+    said = str(COUNTED[line.part])
     if len(shown.names) > 1:
-        said = f"{shown.names[line.piece]}: {said[:1].lower()}{said[1:]}"
+        said = f"{shown.names[line.piece]}: {inside(said)}"
     return said, ""
 
 

@@ -13,9 +13,11 @@ from datetime import date, datetime
 from decimal import Decimal
 
 import msgspec
-from babel.dates import format_date
+from babel.dates import format_date, format_skeleton
 from babel.numbers import format_percent
 
+from studio.measures import times
+from studio.measures.languages import Language, in_language, spoken
 from studio.models.spelling import writes_american
 from studio.money import amounts
 
@@ -74,7 +76,8 @@ def digest_of(text: str) -> str:
 
 def writer(currency: str, locale: str) -> Writer:
     """Writes the document's amounts."""
-    return lambda value: amounts.written(value, currency, locale)
+    read_in = in_language(locale)
+    return lambda value: amounts.written(value, currency, read_in)
 
 
 def lines_shown(lines: Iterable[FrozenLine], amount: Writer) -> tuple[LineShown, ...]:
@@ -102,19 +105,29 @@ def plain_percent(percent: Decimal) -> Decimal:
 
 def percent(value: Decimal, locale: str) -> str:
     """``6.25 %`` without trailing zeros, as the locale writes percentages."""
-    return format_percent(value / 100, locale=locale, decimal_quantization=False)
+    return format_percent(value / 100, locale=in_language(locale), decimal_quantization=False)
 
 
 def day(when: date, locale: str) -> str:
     """``Sat, Dec 12, 2026`` where American is written, else ``Sat 12 Dec 2026``.
 
-    With the year, always, since paper is read in another one.
+    With the year, always, since paper is read in another one; to a German reader ``Sa., 12. Dez. 2026``.
     """
+    if spoken() not in (None, Language.ENGLISH):
+        return format_skeleton("yMMMEd", when, locale=in_language(locale))
     return format_date(when, "EEE, MMM d, y" if writes_american(locale) else "EEE d MMM y", locale="en_US")
 
 
+def moment_words(moment: datetime, locale: str) -> str:
+    """A day and its time, on the moment's own clock: ``Sat, Dec 12, 2026, 4:00 pm``."""
+    return f"{day(moment, locale)}, {times.time_written(moment, in_language(locale))}"
+
+
 def language_of(locale: str) -> str:
-    """The language that the document's words are in: English, the studio's own kind where it has one."""
+    """The language that the document's words are in: its reader's, or else English, the studio's own kind of it."""
+    language = spoken()
+    if language not in (None, Language.ENGLISH):
+        return str(language)
     return locale.split("_", maxsplit=1)[0] if locale.startswith("en") else "en"
 
 

@@ -23,6 +23,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from django.utils.translation import gettext as _
+
+from quoting.pricing import tape_words
 from quoting.pricing.client_lines import ClientLine, Shown, client_lines, missing_to, rounded_up
 from quoting.pricing.delivery import band_of
 from quoting.pricing.inputs import (
@@ -39,6 +42,7 @@ from quoting.pricing.inputs import (
     Way,
     Work,
 )
+from studio.measures.languages import with_decimal_sign
 from studio.models.spelling import spelled
 from studio.money.amounts import rounded, rounded_exactly, split
 
@@ -275,7 +279,7 @@ def _built_from(rates: PriceRates) -> str:
 
 
 def _plain(number: Decimal) -> str:
-    return f"{number.normalize():f}"
+    return with_decimal_sign(f"{number.normalize():f}")
 
 
 def _bag_shares(shares: Sequence[Share]) -> dict[str, Fraction]:
@@ -347,8 +351,8 @@ def _labor_line(work: Work, rates: PriceRates, terms: PriceTerms) -> list[TapeLi
         return []
     hour = {"install": rates.install_hour, "strike": rates.strike_hour}
     cost = sum((each.paid * Fraction(hour.get(each.phase, rates.prep_hour)) for each in hours), Fraction(0))
-    detail = ", ".join(f"{each.phase} {as_decimal(each.paid):.1f} h" for each in hours)
-    line = _built_line(spelled("Labor"), detail, "hands", cost, rates, terms)
+    detail = ", ".join(tape_words.hours(each.phase, each.paid) for each in hours)
+    line = _built_line(spelled(_("Labor")), detail, "hands", cost, rates, terms)
     return [replace(line, origin="; ".join([*filter(None, map(_call_words, hours)), line.origin]))]
 
 
@@ -371,12 +375,10 @@ def _van_line(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> list
     if band is None:
         return []
     (line,) = _reckoned_van(way, crew, rates, terms)
-    words = f"up to {_plain(band.up_to)} {rates.distance_unit}"
-    if rates.distance_unit == "mile" and band.up_to != 1:
-        words += "s"
+    words = tape_words.up_to(f"{band.up_to.normalize():f}", rates.distance_unit)
     return [
         replace(
-            line, label="Delivery", detail=words, amount=rounded(band.price, terms.currency),
+            line, label=_("Delivery"), detail=words, amount=rounded(band.price, terms.currency),
             origin=f"your delivery price {words}", is_set=True,
         )
     ]  # fmt: skip
@@ -391,11 +393,9 @@ def _reckoned_van(way: Way, crew: int, rates: PriceRates, terms: PriceTerms) -> 
     cost = distance * legs * Fraction(rates.van_distance)
     cost += hours * Fraction(rates.van_hour + rates.drive_hour * crew)
     figure = f"{as_decimal(distance):.1f}".removesuffix(".0")
-    plural = "" if figure == "1" or rates.distance_unit == "km" else "s"
-    written = f"{figure} {rates.distance_unit}{plural}"
-    times = {1: "once", 2: "twice"}.get(way.trips, f"{way.trips} times")
-    detail = f"{written if way.distance_m else f'{way.drive_minutes} min'} there and back, {times}"
-    return [_built_line("Van", detail, "van", cost, rates, terms)]
+    written = tape_words.distance(figure, rates.distance_unit)
+    detail = tape_words.there_and_back(written if way.distance_m else f"{way.drive_minutes} min", way.trips)
+    return [_built_line(_("Van"), detail, "van", cost, rates, terms)]
 
 
 def _extra_line(extra: Extra, terms: PriceTerms) -> TapeLine:
@@ -415,14 +415,14 @@ def _as_set_by_hand(line: TapeLine, by_hand: Mapping[str, ByHand], terms: PriceT
 
 def _rush_lines(lines: Sequence[TapeLine], percent: Decimal, terms: PriceTerms) -> list[TapeLine]:
     amount = rounded(max(_sum(lines), Decimal(0)) * percent / HUNDRED, terms.currency)
-    return _spread("Rush", f"{_plain(percent)} %", "rush", amount, lines, terms)
+    return _spread(_("Rush"), f"{_plain(percent)} %", "rush", amount, lines, terms)
 
 
 def _minimum_lines(lines: Sequence[TapeLine], least: Decimal, terms: PriceTerms) -> list[TapeLine]:
     """What brings a small order up to the smallest that the studio takes; an empty quote stays empty."""
     there = _sum(lines)
     missing = max(rounded(least, terms.currency) - there, Decimal(0)) if lines and there >= 0 else Decimal(0)
-    return _spread("Minimum order", "", "minimum", missing, lines, terms)
+    return _spread(_("Minimum order"), "", "minimum", missing, lines, terms)
 
 
 def _discount_lines(lines: Sequence[TapeLine], taken: Adjustments, terms: PriceTerms) -> list[TapeLine]:
@@ -430,7 +430,7 @@ def _discount_lines(lines: Sequence[TapeLine], taken: Adjustments, terms: PriceT
     asked = taken.discount_amount or there * taken.discount_percent / HUNDRED
     amount = min(rounded(asked, terms.currency), there)
     detail = "" if taken.discount_amount else f"{_plain(taken.discount_percent)} %"
-    return _spread("Discount", detail, "discount", -amount, lines, terms)
+    return _spread(_("Discount"), detail, "discount", -amount, lines, terms)
 
 
 def _spread(
@@ -448,7 +448,9 @@ def _spread(
     return [
         TapeLine(
             label,
-            detail if len(shares) == 1 else ", ".join(filter(None, (detail, f"under {tax.name}"))),
+            detail
+            if len(shares) == 1
+            else ", ".join(filter(None, (detail, _("under %(tax)s") % {"tax": tax.name}))),
             share,
             part,
             tax,
@@ -469,7 +471,7 @@ def _rounding_line(lines: Sequence[TapeLine], step: Decimal, terms: PriceTerms) 
 
 
 def _rounding_lines(missing: Decimal, lines: Sequence[TapeLine], terms: PriceTerms) -> list[TapeLine]:
-    return _spread("Rounding", "", "rounding", missing, lines, terms)
+    return _spread(_("Rounding"), "", "rounding", missing, lines, terms)
 
 
 def _deposit(total: Decimal, terms: PriceTerms) -> Decimal:

@@ -13,6 +13,8 @@ from itertools import combinations
 from string import ascii_lowercase
 from typing import Final, Protocol
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from msgspec import structs
 
 from quoting.models import Choice, FreeLine, SetPiece
@@ -23,6 +25,7 @@ MOST_OPTIONS: Final = 6
 FLORALS, SIGN = "florals", "sign"
 PART_TASKS: Final = {FLORALS: "Florals", SIGN: "Hang the sign"}
 """The task of the work plan that falls away with a part of a set piece."""
+PART_NAMES: Final = {FLORALS: gettext_lazy("Florals"), SIGN: gettext_lazy("Sign")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +60,7 @@ def options_of(quoted: Quoted) -> tuple[Option, ...]:
     """The options of a quote, set pieces first, in the order in which they stand."""
     found: list[Option] = []
     for place, piece in enumerate(quoted.pieces):
-        found += _piece_options(place, piece, of=f" of {piece.name}" if len(quoted.pieces) > 1 else "")
+        found += _piece_options(place, piece, several=len(quoted.pieces) > 1)
     found += [
         Option("", line.label, "", on=line.choice == Choice.ON, line_id=line.pk)
         for line in quoted.free_lines
@@ -112,14 +115,15 @@ def has_part(piece: SetPiece, part: str) -> bool:
 # Private
 
 
-def _piece_options(place: int, piece: SetPiece, *, of: str) -> list[Option]:
+def _piece_options(place: int, piece: SetPiece, *, several: bool) -> list[Option]:
     """The options of one set piece, without their keys."""
     found = []
     if piece.choice:
         found.append(Option("", piece.name, "", on=piece.choice == Choice.ON, place=place))
     for part, choice in ((FLORALS, piece.florals_choice), (SIGN, piece.sign_choice)):
         if choice and has_part(piece, part):
-            label = f"{part.capitalize()}{of}"
+            named = str(PART_NAMES[part])
+            label = _("%(part)s of %(piece)s") % {"part": named, "piece": piece.name} if several else named
             found.append(Option("", label, "", on=choice == Choice.ON, place=place, part=part))
     return found
 

@@ -10,6 +10,8 @@ from decimal import Decimal
 from functools import cached_property
 
 from django.http import Http404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from quoting.craft.sheets.stored import StoredLine
 from quoting.models import ClientView, FreeLine, Quote, Rates, SetPiece, Supply, SupplyKind
@@ -28,6 +30,7 @@ from quoting.set_pieces.presenter import frame_words
 from stock.catalogue import items as catalogue
 from stock.models import HirePer, Item, Kind
 from studio import tenancy
+from studio.measures.languages import inside
 from studio.models import Studio, TaxRate, entered_studio
 from studio.tenancy.access import require
 from studio.tenancy.kept_query import Given, GivenMany, KeptQuery
@@ -37,7 +40,10 @@ SIZES = (5, 11, 17, 24, 36)
 """Nominal sizes of rounds [inches] that a design can come to use."""
 PARTS = ("garland", "frames", "florals", "sign", "foils", "props", "letterings")
 """Parts of the picture in the order in which the tape names them."""
-PART_NAMES = {"florals": "Florals", "foils": "Foil balloons", "props": "Props", "letterings": "Lettering"}
+PART_NAMES = {
+    "florals": gettext_lazy("Florals"), "foils": gettext_lazy("Foil balloons"), "props": gettext_lazy("Props"),
+    "letterings": gettext_lazy("Lettering"),
+}  # fmt: skip
 """What the tape calls those whose pieces it lists."""
 
 
@@ -261,7 +267,7 @@ class Sheet:
         lines = [line for line in piece.takeoff.bill if line.part == part]
         label, detail = part_words(piece, part, lines)
         if len(self.pieces) > 1:
-            label = f"{piece.name}: {label[:1].lower()}{label[1:]}"
+            label = f"{piece.name}: {inside(label)}"
         goods = [
             self._made_for_it(
                 line,
@@ -403,19 +409,32 @@ def part_words(piece: SetPiece, part: str, lines: Sequence[StoredLine]) -> tuple
         sizes: Counter[int] = Counter()
         for count in found.counts:
             sizes[count.size_in] += count.placed
-        detail = ", ".join(f"{size} in × {count}" for size, count in sorted(sizes.items(), key=_body_first))
-        return f"Garland, {found.balloons} balloons", detail
+        detail = ", ".join(
+            _("%(size)s in × %(count)s") % {"size": size, "count": count}
+            for size, count in sorted(sizes.items(), key=_body_first)
+        )
+        return (
+            ngettext("Garland, %(count)s balloon", "Garland, %(count)s balloons", found.balloons)
+            % {"count": found.balloons},
+            detail,
+        )
     if part == "frames":
-        covers = {0: "", 1: ", one cover", 2: ", two covers"}.get(found.covers, f", {found.covers} covers")
-        label = frame_words(found.frames) or "hardware"
-        return label[:1].upper() + label[1:] + covers, ""
+        label = frame_words(found.frames) or _("hardware")
+        return ", ".join([label[:1].upper() + label[1:], *_cover_words(found.covers)]), ""
     if part in PART_NAMES:
         pieces = ", ".join(f"{line.label[:1].lower()}{line.label[1:]} × {line.quantity}" for line in lines)
-        return PART_NAMES[part], pieces
+        return str(PART_NAMES[part]), pieces
     return next((line.label for line in lines if "sign" in line.code), lines[0].label), ""
 
 
 # Private
+
+
+def _cover_words(covers: int) -> list[str]:
+    if not covers:
+        return []
+    counted = {1: _("one cover"), 2: _("two covers")}
+    return [counted.get(covers) or _("%(count)s covers") % {"count": covers}]
 
 
 def _codes(pieces: Sequence[SetPiece]) -> set[str]:

@@ -6,6 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from quoting.craft.air.wind import wind_plan
 from quoting.craft.sheets.stored import StoredEvenness, StoredTakeoff
 from quoting.set_pieces.worked import in_units
@@ -31,7 +33,7 @@ CountGroup = tuple[str, int, list[CountRow]]
 def frame_words(labels: Sequence[str]) -> str:
     """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
     counted = Counter(label[:1].lower() + label[1:] for label in labels)
-    return " and ".join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
+    return _(" and ").join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
 
 
 def count_groups(takeoff: StoredTakeoff, units: str) -> list[CountGroup]:

@@ -7,6 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from studio.measures.languages import with_decimal_sign
+
 INCH: Final = Decimal("0.0254")
 FOOT: Final = Decimal("0.3048")
 LONGEST: Final = Decimal(200)
@@ -63,7 +65,7 @@ def parsed(text: str, units: str) -> Decimal:
 def written(metres: Decimal | float, units: str) -> str:
     """``7 ft 6 in`` to the nearest quarter inch, or ``2.30 m`` to the centimetre."""
     if units == "metric":
-        return f"{Decimal(metres).quantize(Decimal('0.01'))} m"
+        return with_decimal_sign(f"{Decimal(metres).quantize(Decimal('0.01'))} m")
     quarters = int((Decimal(metres) / INCH * 4).to_integral_value())
     feet, rest = divmod(quarters, 48)
     inches, part = divmod(rest, 4)

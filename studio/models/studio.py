@@ -13,6 +13,7 @@ from django.db import models
 
 from studio import tenancy
 from studio.measures import countries, times
+from studio.measures.languages import in_language
 from studio.money import amounts, payment_codes
 from studio.tenancy.audit import tracked
 
@@ -236,8 +237,9 @@ def entered_studio() -> Studio:
 
 
 def written_locale() -> str:
-    """The locale that words, days and amounts are written in: the entered studio's, or that of the United States."""
-    return entered_studio().locale if tenancy.is_entered() else "en_US"
+    """The locale that days and amounts are written in: the entered studio's, or that of the United States, in the
+    language of whoever reads."""
+    return in_language(entered_studio().locale if tenancy.is_entered() else "en_US")
 
 
 def remember_studio(row: Studio) -> None:

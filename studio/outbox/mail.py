@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from email.headerregistry import Address
 from email.mime.image import MIMEImage
@@ -13,6 +14,7 @@ from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 
+from studio.measures.languages import Language, speaking, spoken
 from studio.outbox import entries
 from studio.tenancy.fair_share import MAILS
 
@@ -51,15 +53,18 @@ def post(
 ) -> None:
     """Have the worker send ``templates/mail/<template>.{subject.txt,txt,html}`` once under ``key``.
 
-    ``context`` holds plain JSON values only: what is sent is what was true when it was written.
+    ``context`` holds plain JSON values only: what is sent is what was true when it was written, in the language that
+    was spoken then.
     """
+    language = spoken()
+    said = {"language": language.value, **context} if language else context
     entries.write(
         "studio.send_mail",
         share=MAILS,
         key=f"mail-{key}",
         template=template,
         to=to,
-        context=context,
+        context=said,
         reply_to=reply_to,
         sender=sender,
     )
@@ -104,16 +109,22 @@ def send(
 
 
 def write(template: str, context: Mapping[str, object]) -> Written:
-    """The letter as it would be sent, without sending it."""
+    """The letter as it would be sent, without sending it; in ``language``, where the context names one."""
     values = {"picture": None, **context, "site": settings.SITE_URL}
+    language = context.get("language")
+    with speaking(Language(str(language))) if language else nullcontext():
+        return _written(template, values)
+
+
+# Private
+
+
+def _written(template: str, values: Mapping[str, object]) -> Written:
     return Written(
         " ".join(render_to_string(f"mail/{template}.subject.txt", values).split()),
         render_to_string(f"mail/{template}.txt", values),
         render_to_string(f"mail/{template}.html", values),
     )
-
-
-# Private
 
 
 def _sender(name: str) -> str:

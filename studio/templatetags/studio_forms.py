@@ -9,6 +9,7 @@ from django import template
 from django.forms import BoundField
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 register = template.Library()
 
@@ -97,7 +98,7 @@ def _label(field: BoundField, shape: str) -> str:
     if not field.label:
         return ""
     plain = field.field.required or getattr(field.field, "unmarked", False) or shape != "line"
-    optional = "" if plain else ' <span class="optional">optional</span>'
+    optional = "" if plain else ' <span class="optional">{}</span>'.format(conditional_escape(_("optional")))
     words = f"{conditional_escape(field.label)}{optional}"
     if field.use_fieldset:
         return f"<legend>{words}</legend>"
@@ -121,7 +122,7 @@ def _control(field: BoundField, shape: str) -> str:
 
 
 def _group(group: OptionGroup) -> str:
-    name, members, _ = group
+    name, members = group[:2]
     written = "".join(map(_option, members))
     return f'<optgroup label="{conditional_escape(name)}">{written}</optgroup>' if name else written
 

@@ -8,7 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-DEFER = "Local codes and licensed practice come first."
+from studio.trade.sentences import to_translate
+
+DEFER = to_translate("Local codes and licensed practice come first.")
 HEAVY_LIFT_KG: Final = 15.0
 """Mass [kg] from which a single load is warned about. Common practice, no source."""
 
@@ -37,6 +39,7 @@ CHOKING_EU = Caution(
     "choking-eu",
     "Warning! Children under eight years can choke or suffocate on uninflated or broken balloons. "
     "Adult supervision required. Keep uninflated balloons from children. Discard broken balloons at once.",
+    # Its German in locale/de is from memory of what packages say under the same directive (Annex V) and EN 71-1, 7.2.
     "Directive 2009/48/EC with EN 71-1; European Commission statement on balloons, October 2011",
 )
 LATEX_ALLERGY = Caution(

@@ -17,7 +17,7 @@ HOURS: Final = {
 
 def an_event(**facts: Any) -> Event:
     """An event ten days on, where the facts don't say otherwise."""
-    client, _ = Client.objects.get_or_create(name="Mrs Adeyo")
+    client, _ = Client.objects.get_or_create(name="Mrs Adeyo", language="en")
     ready = MOMENT + timedelta(days=10)
     moments = {field: ready + timedelta(hours=hours) for field, hours in HOURS.items()}
     usual = {"title": "Library centenary", "zone": "America/New_York", **moments}

@@ -17,6 +17,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from events.models import Client as StudioClient
 from events.models import Event, Stage
 from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote
 from quoting.offers import offering
@@ -90,7 +91,16 @@ def test_the_page_shows_what_was_frozen(wickerlark: House) -> None:
 
 def test_a_european_studio_warns_in_the_words_of_the_european_union(federkorn: House) -> None:
     browser, address = open_link(offered(federkorn).address)
-    # Directive 2009/48/EC, EN 71-1; European Commission statement on balloons, October 2011.
+    # Directive 2009/48/EC, EN 71-1; the German of packages under it, from memory.
+    said = "Kinder unter acht Jahren können an nicht aufgeblasenen oder geplatzten Ballons ersticken."
+    assert said in text_of(browser.get(address).content)
+
+
+def test_a_client_who_reads_english_is_warned_in_english_by_a_german_studio(federkorn: House) -> None:
+    with federkorn.enter():
+        StudioClient.objects.update(language="en")
+    browser, address = open_link(offered(federkorn).address)
+    # European Commission statement on balloons, October 2011.
     assert "Children under eight years can choke or suffocate" in text_of(browser.get(address).content)
 
 

@@ -21,8 +21,9 @@ from quoting.letters import texts
 from quoting.letters.our_texts import BODIES, SUBJECTS, WORDS
 from quoting.letters.texts import BLOCKS, KNOWN, NEEDED, PLACEHOLDER
 from quoting.letters.writing import Values, fill
-from quoting.models import Language, LetterKind, MailText, Offer
+from quoting.models import LetterKind, MailText, Offer
 from quoting.offers.document import read_offer
+from studio.measures.languages import Language
 from studio.models import OutboxEntry
 from tests.people import House
 from tests.quoting.invoice_scenes import agreed

@@ -120,7 +120,7 @@ def test_sums_on_paper_add_up(wickerlark: House, federkorn: House, inclusive: bo
     taxes = sum(Decimal(tax["amount"]) for tax in frozen["taxes"])
     assert Decimal(frozen["net"]) + taxes == Decimal(frozen["total"])
     assert lines == Decimal(frozen["total"] if inclusive else frozen["net"])
-    assert ("include tax" in words_of(paper_of(house, made.offer))) == inclusive
+    assert ("Alle Preise enthalten die Steuer" in words_of(paper_of(house, made.offer))) == inclusive
 
 
 def test_it_is_tagged_and_says_that_it_is_pdf_ua(wickerlark: House) -> None:

@@ -1,21 +1,13 @@
 // A set piece that is turned: the model is loaded only once somebody asks for it. The picture stays where this browser
 // can't show a model. A tap on a balloon says which one it is; a build sheet goes through its steps.
-const SAYS = {
-  loading: "Loading the model…",
-  shown: "Drag or use the arrow keys to turn it, pinch or press + and - to come nearer. Tap a balloon to see which "
-    + "one it is.",
-  failed: "This browser can’t show the model. The picture stays; the file can be opened in another program.",
-  noRoom: "To see it standing in your room, open this page on a phone.",
-  nothing: "Nothing there. Tap a balloon.",
-};
-
+// Its sentences stand in the page, in the reader's language.
 function say(figure, words) {
   figure.querySelector("[data-says]").textContent = words;
 }
 
 function tell(figure, thing) {
   const { says } = thing?.notes ?? {};
-  say(figure, thing ? [thing.name, says].filter(Boolean).join(": ") : SAYS.nothing);
+  say(figure, thing ? [thing.name, says].filter(Boolean).join(": ") : figure.dataset.sayNothing);
 }
 
 function stageCanvas(figure) {
@@ -35,19 +27,19 @@ async function loaded(address) {
 
 async function show(figure, button) {
   button.disabled = true;
-  say(figure, SAYS.loading);
+  say(figure, figure.dataset.sayLoading);
   try {
     const [{ Turning }, data] = await Promise.all([import("./model/turning.js"), loaded(figure.dataset.model)]);
     const turning = new Turning(stageCanvas(figure), data, { tapped: (thing) => tell(figure, thing) });
     figure.dataset.shown = "";
     button.hidden = true;
-    say(figure, SAYS.shown);
+    say(figure, figure.dataset.sayShown);
     goThroughSteps(figure, turning);
     turning.canvas.focus({ preventScroll: true });
   } catch {
     figure.querySelector("[data-stage] canvas")?.remove();
     button.disabled = false;
-    say(figure, SAYS.failed);
+    say(figure, figure.dataset.sayFailed);
   }
 }
 
@@ -64,7 +56,9 @@ function goThroughSteps(figure, turning) {
     now = Math.min(Math.max(now + by, 0), steps.length);
     steps.forEach((step, k) => step.setAttribute("aria-current", k + 1 === now ? "step" : "false"));
     const text = now ? steps[now - 1].textContent.trim().replace(/\s+/g, " ") : "";
-    words.textContent = now ? `Step ${now} of ${steps.length}: ${text}` : "The whole piece";
+    words.textContent = now
+      ? bar.dataset.sayStep.replace("{now}", now).replace("{count}", steps.length).replace("{step}", text)
+      : bar.dataset.sayWhole;
     [back.disabled, on.disabled] = [now === 0, now === steps.length];
     turning.show(({ notes: { step = 0 } }) => lookAt(step, now));
   };
@@ -89,7 +83,7 @@ async function offerRoom(figure) {
   if (!button) return;
   const { canStand, stand } = await import("./model/in_room.js");
   if (!await canStand()) {
-    say(figure, SAYS.noRoom);
+    say(figure, figure.dataset.sayNoRoom);
     return;
   }
   button.hidden = false;

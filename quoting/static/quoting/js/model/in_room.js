@@ -1,11 +1,6 @@
 // Stands a model in the room, true to size, where the phone has a viewer of its own for that: by its browser (WebXR),
 // by the viewer that Android brings, or by the one that reads USDZ. The browser's library for the first two is loaded
-// only after the tap.
-const SAYS = {
-  loading: "Opening your camera…",
-  cannot: "This phone can’t stand the model in your room. Turn it here instead.",
-  failed: "Your room couldn’t be opened. Turn the model here instead.",
-};
+// only after the tap. Its sentences stand on the button, in the reader's language.
 
 function readsUsdz() {
   const link = document.createElement("a");
@@ -26,13 +21,13 @@ function openUsdz({ usdz }) {
   link.click();
 }
 
-async function openViewer(stage, { glb, viewer: script }, words, say) {
+async function openViewer(stage, { glb, viewer: script, sayFailed, sayCannot }, words, say) {
   await import(script);
   const viewer = document.createElement("model-viewer");
   const attributes = { src: glb, alt: words, ar: "", "ar-modes": "webxr scene-viewer", "ar-scale": "fixed" };
   for (const [name, value] of Object.entries(attributes)) viewer.setAttribute(name, value);
   viewer.addEventListener("ar-status", ({ detail: { status } }) => {
-    if (status === "failed") say(SAYS.failed);
+    if (status === "failed") say(sayFailed);
     if (status === "failed" || status === "not-presenting") viewer.remove();
   });
   await new Promise((done, failed) => {
@@ -42,7 +37,7 @@ async function openViewer(stage, { glb, viewer: script }, words, say) {
   });
   if (!viewer.canActivateAR) {
     viewer.remove();
-    say(SAYS.cannot);
+    say(sayCannot);
     return;
   }
   say("");
@@ -54,9 +49,9 @@ export async function stand(button, stage, words, say) {
     openUsdz(button.dataset);
     return;
   }
-  say(SAYS.loading);
+  say(button.dataset.sayLoading);
   await openViewer(stage, button.dataset, words, say).catch(() => {
     stage.querySelector("model-viewer")?.remove();
-    say(SAYS.failed);
+    say(button.dataset.sayFailed);
   });
 }

@@ -98,8 +98,9 @@ def test_a_european_studio_warns_in_the_words_of_the_european_union(federkorn: H
 
 def test_a_client_who_reads_english_is_warned_in_english_by_a_german_studio(federkorn: House) -> None:
     with federkorn.enter():
+        given = offer_scenes.quote(federkorn)
         StudioClient.objects.update(language="en")
-    browser, address = open_link(offered(federkorn).address)
+    browser, address = open_link(offered(federkorn, given).address)
     # European Commission statement on balloons, October 2011.
     assert "Children under eight years can choke or suffocate" in text_of(browser.get(address).content)
 

@@ -34,6 +34,7 @@ def show_portfolio(request: HttpRequest, name: str) -> HttpResponse:
                 "name": studio.name,
                 "email": studio.email,
                 "phone": studio.phone,
+                "brand_colour": studio.brand_colour,
                 "logo_url": reverse("public-portfolio-logo", args=[name]) if studio.logo_digest else "",
             },
             "photos": photos,

@@ -90,6 +90,7 @@ def context(
             "name": studio.name,
             "email": studio.email,
             "phone": studio.phone,
+            "brand_colour": studio.brand_colour,
             "zone": studio.tz,
             "logo_url": reverse("client-logo", args=[handle]) if studio.logo_digest else "",
         },

@@ -13,7 +13,7 @@ from django.http import HttpRequest, QueryDict
 from studio import tenancy
 from studio.measures import countries, times
 from studio.models import ConfirmedBy, Person, Studio, TaxRate, Units
-from studio.models.spelling import spelled
+from studio.models.spelling import spelled, spelled_lazy
 from studio.paper import images
 from studio.tenancy.rights import MEMBER_ROLES
 from studio.ui.field_layout import set_choices
@@ -86,10 +86,20 @@ class BrandForm(PartForm):
         widget=forms.FileInput(attrs={"accept": "image/png,image/jpeg,image/webp"}),
     )
     logo_remove = forms.BooleanField(required=False, label="Remove logo")
+    brand_colour = forms.RegexField(
+        r"^#[0-9A-Fa-f]{6}$",
+        required=False,
+        label=spelled_lazy("Brand color"),
+        help_text=spelled_lazy(
+            "Of links and buttons on your clients' pages, such as #7a2e4f. Empty: ours. Where text in this color "
+            "would be hard to read, it gets darker or lighter."
+        ),
+        error_messages={"invalid": spelled_lazy("Enter a color like #7a2e4f.")},
+    )
 
     class Meta:
         model = Studio
-        fields = ["name", "address", "email", "phone", "tax_number", "share_before_agreed"]
+        fields = ["name", "address", "email", "phone", "tax_number", "brand_colour", "share_before_agreed"]
         labels = {"share_before_agreed": "Clients may download a picture to post before they agree"}
         help_texts = {
             "address": "Shown on offers and invoices.",
@@ -97,6 +107,10 @@ class BrandForm(PartForm):
             "share_before_agreed": "With your name, without a price. Once they have agreed they always may.",
         }
         widgets = {"address": forms.Textarea(attrs={"rows": 3})}
+
+    def clean_brand_colour(self) -> str:
+        """In lower case, as the database has it."""
+        return str(self.cleaned_data["brand_colour"]).lower()
 
     def clean_logo_upload(self) -> images.Picture | None:
         """The logo as a fresh PNG no side of which is longer than 480 px."""

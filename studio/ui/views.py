@@ -1,4 +1,4 @@
-"""What a phone needs to work without signal: its worker, and the page that it shows then."""
+"""What a phone needs to work without signal, and the rules of a studio's colour."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_safe
 
+from studio.ui.brand import stylesheet
 from studio.ui.offline import KEEP_HEADER, READER_HEADER
 
 SHELL: Final = (
@@ -30,6 +31,14 @@ SHELL: Final = (
     "studio/img/mark.svg",
 )
 """What every page is drawn with."""
+
+
+@require_safe
+def brand(request: HttpRequest, hex: str) -> HttpResponse:  # noqa: A002 -- the word of the address
+    """The rules of one colour. The same for everybody and for good: it asks no database and sets no cookie."""
+    response = HttpResponse(stylesheet(f"#{hex}"), content_type="text/css; charset=utf-8")
+    response["Cache-Control"] = "public, max-age=31536000, immutable"
+    return response
 
 
 @require_safe

@@ -18,7 +18,7 @@ from events.planner.problem import Assigned, Plan, Problem
 from events.planner.rules import find_breaches
 
 LIMIT_SECONDS: Final = 5.0
-OUTLINE_SHARE, IMPROVING_SHARE = 0.15, 0.7
+OUTLINE_SHARE, IMPROVING_SHARE = 0.15, 0.8
 """The shares of the time that the outline and the improving have at most, before the solver begins with their plan."""
 SHORTEST_SECONDS: Final = 0.3
 

@@ -77,8 +77,10 @@ class FreeHours:
         away = 0
         for span in (*(each.span for each in bookings), *self._off.get(who, ())):
             away |= self._bits(span)
+        # A van needs no rest.
+        rests_of = self._rests if who in self._off else ()
         blocks = tuple(
-            tuple(_whole(block) for block in blocks_of_work(bookings, rest)) for rest, _ in self._rests
+            tuple(_whole(block) for block in blocks_of_work(bookings, rest)) for rest, _ in rests_of
         )
         return Out(away, sum(each.span[1] - each.span[0] for each in bookings), blocks)
 

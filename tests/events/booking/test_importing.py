@@ -221,3 +221,10 @@ def test_crew_import_nothing(wickerlark: House) -> None:
     assert (
         send(wickerlark, written(("2030-01-01", "Hanna"), head=("Day", "Client")), "crew").status_code == 403
     )
+
+
+def test_a_booking_that_stands_twice_is_one(wickerlark: House) -> None:
+    row = (f"{NEXT_YEAR}-02-04", "Tam")
+    with wickerlark.enter():
+        found = found_in(CsvTable(("Day", "Client"), (row, row)))
+        assert (len(found.new), found.known_count) == (1, 1)

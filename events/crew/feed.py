@@ -18,7 +18,7 @@ from django.utils import timezone
 from icalendar import Calendar
 from icalendar import Event as Entry
 
-from events.models import Answer, CrewCall, CrewMember, Event, Status
+from events.models import Answer, CrewCall, CrewMember, Event, ShiftKind, Status
 from studio import tenancy
 from studio.models import LinkPurpose, Membership, PublicLink, Studio, dates, entered_studio
 from studio.people import public_links
@@ -146,6 +146,7 @@ def _entries_of_member(member: CrewMember) -> list[Entry]:
         .order_by("shift__starts_at", "pk")[:MOST]
     )
     entries = []
+    studio = entered_studio()
     for call in calls:
         shift = call.shift
         entry = _entry(
@@ -155,6 +156,7 @@ def _entries_of_member(member: CrewMember) -> list[Entry]:
             shift.starts_at,
             shift.ends_at,
             call.changes + shift.event.version,
+            place=_written_place(studio.name, studio.address) if shift.kind == ShiftKind.PREP else None,
         )
         if call.answer == Answer.NO:
             entry["STATUS"] = Status.CANCELLED
@@ -165,8 +167,16 @@ def _entries_of_member(member: CrewMember) -> list[Entry]:
 
 
 def _entry(
-    event: Event, name: str, summary: str, starts_at: datetime, ends_at: datetime, sequence: int
+    event: Event,
+    name: str,
+    summary: str,
+    starts_at: datetime,
+    ends_at: datetime,
+    sequence: int,
+    *,
+    place: str | None = None,
 ) -> Entry:
+    """``place`` is where the venue isn't meant: prep is done at the studio."""
     entry = Entry()
     entry.add("uid", f"{name}.{event.studio_id}@{settings.SITE_URL.split('://')[-1].split('/')[0]}")
     entry.add("dtstamp", timezone.now())
@@ -175,9 +185,10 @@ def _entry(
     entry.add("summary", summary)
     entry.add("status", event.status)
     entry.add("sequence", sequence)
-    if event.venue:
-        address = " ".join(event.venue.address.split())
-        entry.add("location", ", ".join(filter(None, (event.venue.name, address))))
+    if place is None and event.venue:
+        place = _written_place(event.venue.name, event.venue.address)
+    if place:
+        entry.add("location", place)
     ready = event.ready_by.astimezone(event.tz)
     entry.add(
         "description",
@@ -185,3 +196,7 @@ def _entry(
     )
     entry.add("url", links.absolute(links.to("events:event", event.pk)))
     return entry
+
+
+def _written_place(name: str, address: str) -> str:
+    return ", ".join(filter(None, (name, " ".join(address.split()))))

@@ -20,7 +20,7 @@ from events.crew import assigning, calls, feed
 from events.jobs import calling_off, changes
 from events.models import CrewCall, Event, ShiftKind
 from studio import tenancy
-from studio.models import LinkPurpose, Membership, PublicLink
+from studio.models import LinkPurpose, Membership, PublicLink, Studio
 from studio.people import membership, public_links
 from studio.tenancy.rights import Role
 from tests.events.conftest import agree, stock_up, take
@@ -187,6 +187,21 @@ def test_a_persons_feed_holds_their_calls_and_follows_their_answer(wickerlark: H
     assert first["sequence"] < said[0]["sequence"] < said[1]["sequence"]
     with wickerlark.enter():
         assert CrewCall.objects.count() == 1
+
+
+def test_prep_is_done_at_the_studio_and_the_rest_at_the_venue(wickerlark: House, agreed: Event) -> None:
+    with wickerlark.enter():
+        Studio.objects.filter(pk=wickerlark.studio.pk).update(address="Rope Walk 12\nPort Ellery")
+        venue = venues.find_or_add_venue(name="Boathouse", address="Quay Street 3")
+        Event.objects.filter(pk=agreed.pk).update(venue=venue)
+        membership_id = Membership.objects.get(person=wickerlark.crew).pk
+        for kind in (ShiftKind.PREP, ShiftKind.INSTALL):
+            assigning.assign_person(agreed.pk, kind, membership_id)
+    found = both(text_of(path_of(wickerlark, membership_id, "crew"))).values()
+    assert [entry["location"] for entry in sorted(found, key=lambda entry: entry["start"])] == [
+        "Wickerlark Decor, Rope Walk 12 Port Ellery",
+        "Boathouse, Quay Street 3",
+    ]
 
 
 def test_an_address_is_closed_by_a_newer_one_by_hand_and_with_the_membership(

@@ -39,7 +39,7 @@ def find_papers(words: Sequence[str]) -> list[Section]:
 
 
 def _quotes(words: Sequence[str]) -> tuple[Row, ...]:
-    rows = Quote.objects.select_related("event__client")
+    rows = Quote.objects.filter(variant_of=None).select_related("event__client")
     for word in words:
         rows = rows.filter(
             Q(title__icontains=word)

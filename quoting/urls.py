@@ -9,6 +9,7 @@ app_name = "quoting"
 urlpatterns = [
     path("", include("quoting.quote_list.urls")),
     path("", include("quoting.quote_page.urls")),
+    path("", include("quoting.variants.urls")),
     path("", include("quoting.suggestions.urls")),
     path("", include("quoting.look_along.urls")),
     path("", include("quoting.pricing.urls")),

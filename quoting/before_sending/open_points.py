@@ -7,7 +7,7 @@ come: an offer with any of these goes out only once it is settled, or on the own
 from __future__ import annotations
 
 import enum
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -95,12 +95,24 @@ def find_open_points(read: Sheet) -> tuple[OpenPoint, ...]:
     )
 
 
-def answer_for(read: Sheet, word: Word) -> tuple[OpenPoint, ...]:
-    """The open points that the owner's word covers; raises :class:`NotSettled` where any isn't covered.
+def find_points_of_all(reads: Sequence[Sheet]) -> tuple[OpenPoint, ...]:
+    """The open points of all versions of a quote, each thing once; of the margins the smallest."""
+    found: dict[tuple[Matter, str], OpenPoint] = {}
+    for read in reads:
+        for point in find_open_points(read):
+            known = found.setdefault((point.matter, point.code), point)
+            if (point.percent or 0) < (known.percent or 0):
+                found[point.matter, point.code] = point
+    order = list(Matter)
+    return tuple(sorted(found.values(), key=lambda point: order.index(point.matter)))
+
+
+def answer_for(reads: Sequence[Sheet], word: Word) -> tuple[OpenPoint, ...]:
+    """The open points of all versions that the owner's word covers; raises :class:`NotSettled` where any isn't covered.
 
     Raises :class:`WordWithoutReason` too.
     """
-    found = find_open_points(read)
+    found = find_points_of_all(reads)
     left = tuple(point for point in found if point.key not in word.keys)
     if left:
         raise NotSettled(left)

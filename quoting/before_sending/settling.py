@@ -16,6 +16,7 @@ from quoting.pricing import rates as rating
 from quoting.pricing.instalments import Instalment
 from quoting.quotes import adjusting, sheet, steps
 from quoting.quotes.sheet import Sheet
+from quoting.variants import variants
 from stock.catalogue import items
 from stock.models import Item
 from studio.models import entered_studio
@@ -51,26 +52,32 @@ class Settled:
 
 
 def settle(quote_id: int, said: Settled, *, version: int) -> None:
-    """Save all of it, or nothing. The quote is priced anew; new days are a step of the sketch.
+    """Save all of it, or nothing. The quote and its versions are priced anew; new days are a step of the sketch.
 
     Raises ``ValidationError`` for what can't be, :class:`~quoting.quotes.steps.StaleSketch` for a changed quote.
     """
     require(Right.EDIT_QUOTES)
     with transaction.atomic():
+        rows = variants.offered_of(variants.lock_set(quote_id))
         read = steps.open_sheet(quote_id, version)
-        _save_costs(read, said.costs)
+        for each in variants.read_set(read):
+            _save_costs(each, said.costs)
         _save_rates(said.rates)
         if said.tax:
             taxes.add_tax(name=said.tax.name, percent=said.tax.percent, is_default=True)
-        # Read anew: costs, rates and taxes aren't what they were.
-        now = sheet.lock_sheet(quote_id, read.studio)
-        if said.days:
-            _move_instalments(now, said.days)
-        else:
-            steps.reprice(now)
+        for row in rows:
+            # Read anew: costs, rates and taxes aren't what they were.
+            _price_anew(sheet.lock_sheet(row.pk, read.studio), said.days)
 
 
 # Private
+
+
+def _price_anew(read: Sheet, days: Mapping[date, date]) -> None:
+    if days.keys() & {one.due_on for one in instalments.read(read.quote.instalments)}:
+        _move_instalments(read, days)
+    else:
+        steps.reprice(read)
 
 
 def _save_costs(read: Sheet, costs: Mapping[str, Cost]) -> None:

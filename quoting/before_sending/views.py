@@ -11,11 +11,12 @@ from django.views.decorators.http import require_http_methods
 
 from quoting.before_sending import settling
 from quoting.before_sending.forms import SettleForms, WordForm
-from quoting.before_sending.open_points import OpenPoint, find_open_points
+from quoting.before_sending.open_points import OpenPoint, find_points_of_all
 from quoting.before_sending.presenter import groups
 from quoting.pricing import instalments
 from quoting.quotes import sheet
 from quoting.quotes.sheet import Sheet
+from quoting.variants.variants import find_beside, read_set
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -27,7 +28,7 @@ from studio.tenancy.rights import Right
 def before_sending(request: StudioRequest, quote_id: int) -> HttpResponse:
     """Show what is open; save what was filled in."""
     read = sheet.read_sheet(sheet.find_quote(quote_id), request.tenant.studio, pictures=False)
-    points = find_open_points(read)
+    points = find_points_of_all(read_set(read))
     if request.method != "POST":
         return page(request, read, points)
     forms = _forms(request, read, points)
@@ -58,8 +59,11 @@ def page(
         "may_settle": request.tenant.can(Right.EDIT_STUDIO),
         "word": (word or WordForm(points=points)) if request.tenant.can(Right.VOUCH) and points else None,
         "after_version": latest or 0,
+        "beside": find_beside(read.quote),
         "unplanned": any(
-            code not in read.items and code not in _planned(read) for code in read.unpriced_codes
+            code not in each.items and code not in _planned(each)
+            for each in read_set(read)
+            for code in each.unpriced_codes
         ),
     }
     return render(request, "quoting/before_sending/open.html", context, status=422 if faulty else 200)
@@ -71,14 +75,14 @@ def page(
 def _forms(
     request: StudioRequest, read: Sheet, points: tuple[OpenPoint, ...], *, bound: bool = True
 ) -> SettleForms:
-    studio = request.tenant.studio
+    studio, reads = request.tenant.studio, read_set(read)
     mine = points if request.tenant.can(Right.EDIT_STUDIO) else [each for each in points if each.due_on]
     return SettleForms(
         request.POST if bound else None,
         points=mine,
-        items=read.items,
-        planned=_planned(read),
-        instalments=instalments.read(read.quote.instalments),
+        items={code: item for each in reads for code, item in each.items.items()},
+        planned=frozenset(code for each in reads for code in _planned(each)),
+        instalments=[one for each in reads for one in instalments.read(each.quote.instalments)],
         studio=studio,
         today=timezone.now().astimezone(studio.tz).date(),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from django.forms import Form
@@ -25,7 +25,13 @@ from quoting.models import (
 from quoting.offers import agreeing, cards, deposit, download, keeping, with_stills
 from quoting.offers import document as offer_document
 from quoting.offers.document import QuoteDocument
-from quoting.offers.document_presenter import PieceShown, present_offer
+from quoting.offers.document_presenter import (
+    OfferShown,
+    PieceShown,
+    VariantShown,
+    present_offer,
+    present_variants,
+)
 from quoting.pricing import frozen
 from quoting.turning import in_room
 from studio.measures.languages import in_language
@@ -43,6 +49,8 @@ CLIENT_STAGES: Final = (
     (Stage.INSTALLED, pgettext_lazy("stage", "ready")),
 )
 """The beads as a client reads them; counting back is the studio's own business."""
+MOST_PICTURES: Final = 3
+"""Set pieces that the card of a version shows side by side."""
 
 
 def context(
@@ -74,6 +82,8 @@ def context(
         "deposit": deposit.find_due(offer, studio) if agreed and not is_off else None,
         "offer": shown,
         "kept": keeping.find_kept(offer),
+        "variant_key": next((one.key for one in shown.variants if one.picked), ""),
+        "cards": variant_cards(shown, _ready_stills(offer, handle)) if is_open and shown.variants else [],
         "included": shown.chosen_pieces if agreed else shown.pieces,
         "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
         "is_off": is_off,
@@ -117,10 +127,10 @@ def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, 
             (
                 piece,
                 reverse("client-still", args=[handle, piece.still]) if piece.still in ready else "",
-                reverse("client-model", args=[handle, place]) if piece.has_model else "",
-                in_room.addresses("room-model", current_studio_id(), offer.pk, place),
+                reverse("client-model", args=[handle, piece.place]) if piece.has_model else "",
+                in_room.addresses("room-model", current_studio_id(), offer.pk, piece.place),
             )
-            for place, piece in enumerate(pieces, start=1)
+            for piece in pieces
         ],
         "is_waiting_for_stills": with_stills.is_waiting(found.values()),
         "handle": handle,
@@ -128,9 +138,24 @@ def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, 
 
 
 def shown_pieces(offer: Offer) -> tuple[PieceShown, ...]:
-    """The pieces in words: as agreed, else as the offer opens."""
+    """The pieces in words: as agreed, else of every version as the offer opens."""
     answer = offer.answers.filter(kind=AnswerKind.AGREED).defer("frozen").first()
-    return present_offer(offer.frozen, answer.chosen if answer else None).pieces
+    if answer:
+        return present_offer(offer.frozen, answer.chosen).pieces
+    every = present_variants(offer.frozen) or [present_offer(offer.frozen)]
+    return tuple(piece for one in every for piece in one.pieces)
+
+
+Card = tuple[VariantShown, list[tuple[PieceShown, str]]]
+"""A version and its set pieces, each with the address of its lifelike picture if that is there."""
+
+
+def variant_cards(shown: OfferShown, addresses: Mapping[str, str]) -> list[Card]:
+    """The versions to pick from; ``addresses`` are those of the stills that are there, by their keys."""
+    return [
+        (one, [(piece, addresses.get(piece.still, "")) for piece in one.pieces[:MOST_PICTURES]])
+        for one in shown.variants
+    ]
 
 
 def beads(event: Event) -> list[Bead]:
@@ -141,6 +166,15 @@ def beads(event: Event) -> list[Bead]:
     return thread_of(
         [(str(stage), str(name)) for stage, name in CLIENT_STAGES], now=now, dates={Stage.INSTALLED: ready}
     )
+
+
+def _ready_stills(offer: Offer, handle: str) -> dict[str, str]:
+    """Addresses of an offer's lifelike pictures, by their keys, those that are there."""
+    return {
+        key: reverse("client-still", args=[handle, key])
+        for key, still in with_stills.of_offer(offer).items()
+        if still.state == StillState.READY
+    }
 
 
 def _moved_to(event: Event, quote: QuoteDocument) -> str:

@@ -221,14 +221,11 @@ def model(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
 @offer_page(LINK, "offer picture")
 def share(request: ClientRequest, offer: Offer, place: int) -> HttpResponse:
     """A picture of a piece that the client may post, by its place from 1."""
-    studio, pieces = entered_studio(), presenter.shown_pieces(offer)
-    if (
-        not 1 <= place <= len(pieces)
-        or not pieces[place - 1].chosen
-        or not cards.may_be_shared(offer, studio)
-    ):
+    studio = entered_studio()
+    piece = next((each for each in presenter.shown_pieces(offer) if each.place == place), None)
+    if piece is None or not piece.chosen or not cards.may_be_shared(offer, studio):
         raise Http404
-    response = _jpeg(cards.share_picture(pieces[place - 1], studio))
+    response = _jpeg(cards.share_picture(piece, studio))
     response["Content-Disposition"] = (
         f'attachment; filename="{slugify(studio.name) or "picture"}-{place}.jpg"'
     )
@@ -293,6 +290,7 @@ def logo(request: ClientRequest, offer: Offer) -> HttpResponse:
 def _page(request: ClientRequest, offer: Offer, *, status: int | None = None, **context: Any) -> HttpResponse:
     page = presenter.context(offer, _handle(request), **context)
     page["passed_on"] = "passed-on" in request.GET
+    page["other_variant"] = request.POST.get("options_of") != page["variant_key"]
     template = "quoting/client_page/offer.html" if page["shows_offer"] else "quoting/client_page/over.html"
     if request.htmx and page["is_open"]:
         template = "quoting/client_page/_chosen.html"
@@ -329,7 +327,7 @@ def _jpeg(content: bytes | None) -> HttpResponse:
 
 def _modelled(offer: Offer, place: int) -> offer_document.FrozenPiece:
     """The piece at a place from 1 that has a design to make a model of. Raises ``Http404``."""
-    pieces = offer_document.read_offer(offer.frozen).quote.pieces
+    pieces = offer_document.every_piece(offer_document.read_offer(offer.frozen).quote)
     piece = pieces[place - 1] if 1 <= place <= len(pieces) else None
     if piece is None or not piece.design:
         raise Http404
@@ -343,12 +341,23 @@ def _leads_nowhere(request: ClientRequest) -> HttpResponse:
 
 
 def _chosen(request: ClientRequest, offer: Offer) -> tuple[tuple[str, ...] | None, str]:
-    """The options that are switched on, and what is wrong with them; then the offer's own first choice stands."""
-    chosen = tuple(dict.fromkeys(request.POST.getlist("option")))
+    """What is picked and switched on, and what is wrong with it; then the offer's own first choice stands."""
+    quote = offer_document.read_offer(offer.frozen).quote
     try:
-        return offer_document.price_choice(offer_document.read_offer(offer.frozen).quote, chosen).chosen, ""
+        return offer_document.price_choice(quote, _asked(request, quote)).chosen, ""
     except offer_document.NotAChoice as fault:
         return None, _("%(fault)s You now see the offer as it was sent.") % {"fault": fault}
+
+
+def _asked(request: ClientRequest, quote: offer_document.QuoteDocument) -> tuple[str, ...]:
+    """The letters that were sent. Options go with the version they were shown for: another one is taken as it opens."""
+    options = tuple(dict.fromkeys(request.POST.getlist("option")))
+    if not quote.others:
+        return options
+    letter = request.POST.get("variant", "")
+    if letter != request.POST.get("options_of", letter):
+        return offer_document.as_opened(quote, letter)
+    return (letter, *options) if letter else options
 
 
 def _shown(request: ClientRequest, chosen: tuple[str, ...] | None) -> PageShown:

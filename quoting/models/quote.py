@@ -48,6 +48,11 @@ class Quote(TenantModel):
 
     event = TenantForeignKey("events.Event", on_delete=models.CASCADE, related_name="quotes")
     title = models.CharField(max_length=160)
+    variant_of = TenantForeignKey(
+        "self", on_delete=models.CASCADE, null=True, editable=False, related_name="variants",
+        help_text="The quote beside which the client is offered this one, to pick one of them; none: itself.",
+    )  # fmt: skip
+    variant_name = models.CharField(max_length=40, blank=True, help_text="What this version is called.")
     state = models.CharField(max_length=12, choices=QuoteState, default=QuoteState.SKETCH, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     distance_m = models.PositiveIntegerField("way to the venue", default=0, help_text="One way, in metres.")
@@ -134,6 +139,15 @@ class Quote(TenantModel):
             ),
             models.CheckConstraint(condition=models.Q(version__gte=1), name="quoting_quote_version_range"),
             models.CheckConstraint(
+                condition=models.Q(variant_of=None)
+                | (~models.Q(variant_of=models.F("id")) & ~models.Q(variant_name="")),
+                name="quoting_quote_variant_named",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(variant_of=None) | ~models.Q(state__in=["offered", "agreed", "declined"]),
+                name="quoting_quote_variant_state",
+            ),
+            models.CheckConstraint(
                 condition=models.Q(state__in=[state.value for state in QuoteState]),
                 name="quoting_quote_state_known",
             ),
@@ -145,7 +159,12 @@ class Quote(TenantModel):
     @property
     def is_open(self) -> bool:
         """Whether it may still be sketched over."""
-        return self.state != QuoteState.AGREED
+        return self.state != QuoteState.AGREED and not self.is_left_out
+
+    @property
+    def is_left_out(self) -> bool:
+        """Whether it is a version that isn't offered any more."""
+        return self.variant_of_id is not None and self.state == QuoteState.SET_ASIDE
 
 
 class SetPiece(TenantModel):

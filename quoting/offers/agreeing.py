@@ -19,6 +19,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from events.booking import log
 from events.jobs.commitment import BillLine, CannotCommit, PlannedWork, commit, keep
 from events.models import Event, Status
 from events.transfers.choices import suggest_transfers
@@ -27,6 +28,7 @@ from quoting.offers import deposit, offering
 from quoting.offers import document as offer_document
 from quoting.offers.document_presenter import OfferShown, present_offer
 from quoting.offers.studio_mail import post_to_studio
+from quoting.variants import variants
 from stock.catalogue.items import Material
 from stock.holds import availability
 from studio.measures.languages import in_office
@@ -38,7 +40,7 @@ from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.rights import Right
 
 STATEMENT: Final = gettext_lazy(
-    "I have read this offer and its terms, and I agree to the price of {total}{options}."
+    "I have read this offer and its terms, and I agree to {variant}the price of {total}{options}."
 )
 SAME_PRESS: Final = timedelta(minutes=10)
 """Within this the same name from the same browser is a second press of one button, not a second person."""
@@ -121,6 +123,7 @@ def agree(offer_id: int, *, shown: PageShown, name: str, ticked: bool, visitor: 
             total=price.total,
         )
         offering.close(offer, OfferState.AGREED, at=answer.at)
+        _settle_variants(offer, price.chosen)
         Quote.objects.filter(pk=offer.quote_id).update(
             state=QuoteState.AGREED, priced_net=price.net, priced_total=price.total
         )
@@ -197,7 +200,8 @@ def statement_beside(shown: OfferShown) -> str:
                 _("; not included: %(names)s") % {"names": without} if without else "",
             ]
         )
-    return str(STATEMENT).format(total=shown.total, options=words)
+    variant = _("“%(name)s” at ") % {"name": shown.variant} if shown.variant else ""
+    return str(STATEMENT).format(variant=variant, total=shown.total, options=words)
 
 
 def agreed_pdf_key(offer: Offer) -> str:
@@ -299,6 +303,17 @@ def _keep(offer: Offer, kind: AnswerKind, *, visitor: Visitor, **said: object) -
     )
 
 
+def _settle_variants(offer: Offer, chosen: Collection[str]) -> None:
+    """Let the quote have the version that was picked, and the event's history say which that is."""
+    document = offer_document.read_offer(offer.frozen).quote
+    picked = offer_document.picked(document, chosen)
+    if picked.source:
+        variants.settle(offer.quote, picked.source)
+    if picked.variant:
+        every = len(offer_document.every_variant(document))
+        log.record(offer.quote.event, f"The client picked “{picked.variant}”, one of {every} versions.")
+
+
 def _agreed(offer: Offer) -> tuple[list[BillLine], list[PlannedWork], Decimal | None]:
     """Bill, work and greatest height [m] of what was agreed for the event, here and in its other quotes."""
     agreed = Answer.objects.filter(
@@ -367,8 +382,11 @@ def _post_answer(offer: Offer, answer: Answer) -> None:
         "total": amounts.written(answer.total, answer.currency, entered_studio().locale),
     }
     if answer.kind == AnswerKind.AGREED:
-        options = present_offer(offer.frozen, answer.chosen).options
-        said["options"] = [f"{option.label}: {'yes' if option.on else 'no'}" for option in options]
+        shown = present_offer(offer.frozen, answer.chosen)
+        picked = [f"Version: {shown.variant}"] if shown.variant else []
+        said["options"] = picked + [
+            f"{option.label}: {'yes' if option.on else 'no'}" for option in shown.options
+        ]
         said["promised"] = Event.objects.filter(pk=offer.quote.event_id, status=Status.CONFIRMED).exists()
     post_to_studio(f"offer_{answer.kind}", offer, f"answer-{answer.pk}", said)
 

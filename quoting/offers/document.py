@@ -5,6 +5,11 @@ currency; moments carry their offset. ``bill``, ``work`` and ``hours`` are the s
 page. Where the offer has options, its price is read for a *choice*: the keys of the options that are switched on. None
 means the choice that the offer opens with.
 
+An offer of two or three versions is one document: the first version, which is the cheapest, with the others in it. Each
+has its own pieces, options, prices and bill. A choice then names its version too, by a capital letter, and an offer
+opens with the first. So whoever reads a document for a choice reads the version that was picked, as if there had never
+been another.
+
 Offers outlive versions of the program: a field that came later has a default, so that older documents keep loading.
 """
 
@@ -22,10 +27,15 @@ from msgspec import structs
 
 from quoting.pricing.frozen import FrozenLine, FrozenTax, canonical, digest_of
 from quoting.pricing.instalments import Instalment
+from quoting.variants.tally import Tally
 from studio.models import Studio
 
 FORMAT: Final = 1
 """Raised when the meaning of a key changes; a document is read by the rules it was written under."""
+
+
+VARIANT_KEYS: Final = "ABC"
+"""Letters that versions are picked by, in their order; options have small ones."""
 
 
 class PriceLine(FrozenLine, frozen=True, kw_only=True):
@@ -155,6 +165,14 @@ class QuoteDocument(QuotePrice, frozen=True, kw_only=True):
     """What the studio adds in its own words, for this client."""
     shows_counts: bool = True
     """Whether the client reads how many balloons there are."""
+    variant: str = ""
+    """What this version is called; nothing where there is no other."""
+    source: int = 0
+    """Key of the quote that this version was copied from; 0: the offer's own."""
+    tally: Tally = Tally()
+    """What this version has, as it opens: what it differs from the others in follows from it."""
+    others: tuple[QuoteDocument, ...] = ()
+    """The further versions; they have none of their own."""
 
 
 class FrozenStudio(msgspec.Struct, frozen=True, kw_only=True):
@@ -265,40 +283,79 @@ def read_offer(text: str) -> OfferDocument:
     return msgspec.json.decode(text, type=OfferDocument)
 
 
+def variants_of(quote: QuoteDocument) -> dict[str, QuoteDocument]:
+    """The versions by their letters, each as if it were alone; nothing where there is one alone."""
+    if not quote.others:
+        return {}
+    first = structs.replace(quote, others=())
+    words = {"words": quote.words}
+    every = (first, *(structs.replace(other, **words) for other in quote.others))
+    return dict(zip(VARIANT_KEYS, every, strict=False))
+
+
+def every_variant(quote: QuoteDocument) -> tuple[QuoteDocument, ...]:
+    """The versions, or the quote itself where it has one alone."""
+    return tuple(variants_of(quote).values()) or (quote,)
+
+
+def every_piece(quote: QuoteDocument) -> tuple[FrozenPiece, ...]:
+    """The set pieces of all versions, one version after the other: by their places here pictures have addresses."""
+    return tuple(piece for one in every_variant(quote) for piece in one.pieces)
+
+
+def as_opened(quote: QuoteDocument, letter: str) -> tuple[str, ...]:
+    """The choice with which a version opens; the letter alone where the offer has no such version."""
+    one = variants_of(quote).get(letter)
+    return (letter, *(option.key for option in one.options if option.on)) if one else (letter,)
+
+
+def picked(quote: QuoteDocument, chosen: Collection[str] | None = None) -> QuoteDocument:
+    """The version that a choice names, without the others. Raises :class:`NotAChoice`."""
+    return _picked(quote, chosen)[1]
+
+
 def price_choice(quote: QuoteDocument, chosen: Collection[str] | None = None) -> ChosenPrice:
     """The price of a choice. Raises :class:`NotAChoice`."""
-    keys = option_keys(quote)
-    if chosen is None:
-        chosen = [option.key for option in quote.options if option.on]
-    if unknown := sorted(set(chosen) - set(keys)):
+    letter, own, options = _picked(quote, chosen)
+    keys = option_keys(own)
+    if options is None:
+        options = [option.key for option in own.options if option.on]
+    if unknown := sorted(set(options) - set(keys)):
         raise NotAChoice(
             _("This offer has no option %(names)s. Choose from the options listed.")
             % {"names": ", ".join(unknown)[:40]}
         )
-    inside = tuple(key for key in keys if key in chosen)
-    figures = quote.prices.get("".join(inside)) if quote.options else quote
+    inside = tuple(key for key in keys if key in options)
+    figures = own.prices.get("".join(inside)) if own.options else own
     if figures is None:
         raise NotAChoice(
             _("With all of that switched off nothing is left. Choose at least one of the options.")
         )
-    return ChosenPrice(inside, figures)
+    return ChosenPrice((letter, *inside) if letter else inside, figures)
 
 
 def choose(quote: QuoteDocument, chosen: Collection[str] | None = None) -> QuoteDocument:
-    """The quote with the price of a choice in it. Raises :class:`NotAChoice`."""
-    figures = price_choice(quote, chosen).figures
-    return structs.replace(quote, **{name: getattr(figures, name) for name in QuotePrice.__struct_fields__})
+    """The version that a choice names, with the price of the choice in it. Raises :class:`NotAChoice`."""
+    price = price_choice(quote, chosen)
+    figures = {name: getattr(price.figures, name) for name in QuotePrice.__struct_fields__}
+    return structs.replace(picked(quote, price.chosen), **figures)
 
 
 def studio_part(quote: QuoteDocument, chosen: Collection[str] | None = None) -> StudioPart:
     """Bill, work, hours and height of a choice. Raises :class:`NotAChoice`."""
     keys = set(price_choice(quote, chosen).chosen)
+    own = picked(quote, keys)
     return StudioPart(
-        bill=tuple(line for line in quote.bill if keys.issuperset(line.options)),
-        work=tuple(task for task in quote.work if keys.issuperset(task.options)),
-        hours=quote.hours,
-        height_m=_highest_m(quote, keys),
+        bill=tuple(line for line in own.bill if keys.issuperset(line.options)),
+        work=tuple(task for task in own.work if keys.issuperset(task.options)),
+        hours=own.hours,
+        height_m=_highest_m(own, keys),
     )
+
+
+def whole_bills(quote: QuoteDocument) -> list[tuple[FrozenBillLine, ...]]:
+    """The bill of each version with every option: the choices that need most."""
+    return [studio_part(one, option_keys(one)).bill for one in every_variant(quote)]
 
 
 def client_lines(price: QuotePrice) -> tuple[FrozenLine, ...]:
@@ -312,11 +369,26 @@ def includes_travel(price: QuotePrice) -> bool:
 
 
 def option_keys(quote: QuoteDocument) -> list[str]:
-    """Keys of all options: the choice that needs most."""
+    """Keys of all options of a version: its choice that needs most."""
     return [option.key for option in quote.options]
 
 
 # Private
+
+
+def _picked(
+    quote: QuoteDocument, chosen: Collection[str] | None
+) -> tuple[str, QuoteDocument, list[str] | None]:
+    """The letter of the version that a choice names, the version, and what else the choice names."""
+    variants = variants_of(quote)
+    if not variants:
+        return "", quote, None if chosen is None else list(chosen)
+    letters = list(variants) if chosen is None else [letter for letter in variants if letter in chosen]
+    if chosen is None:
+        return letters[0], variants[letters[0]], None
+    if len(letters) != 1:
+        raise NotAChoice(_("Choose one of the versions of this offer."))
+    return letters[0], variants[letters[0]], [key for key in chosen if key != letters[0]]
 
 
 def _highest_m(quote: QuoteDocument, chosen: Set[str]) -> float:
@@ -338,6 +410,13 @@ def _written_quote(quote: QuoteDocument) -> dict[str, object]:
         del written["words"]
     if quote.shows_counts:
         del written["shows_counts"]
+    if not quote.variant:
+        del written["variant"], written["tally"]
+    if not quote.source:
+        del written["source"]
+    written["others"] = [_written_quote(other) for other in quote.others]
+    if not quote.others:
+        del written["others"]
     written["pieces"] = [_if_said(piece, "height_m", "design", "still") for piece in quote.pieces]
     written["bill"] = [_if_said(line, "on_site") for line in quote.bill]
     return written

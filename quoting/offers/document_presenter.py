@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import cache
@@ -21,11 +21,13 @@ from quoting.offers.document import (
     FrozenPiece,
     OfferDocument,
     QuoteDocument,
+    as_opened,
     choose,
     client_lines,
     includes_travel,
     price_choice,
     read_offer,
+    variants_of,
 )
 from quoting.pricing import instalments
 from quoting.pricing.frozen import (
@@ -42,6 +44,7 @@ from quoting.pricing.frozen import (
     writer,
 )
 from quoting.set_pieces.size_bench import own_ids
+from quoting.variants.words import difference_words, has_words, joined
 from studio.measures.languages import Language, in_language, speaking
 from studio.trade.cautions import DEFER, LADDER, LIFTING
 
@@ -80,6 +83,8 @@ class PieceShown:
     without: tuple[str, ...] = ()
     """Parts of the picture that are options switched off: florals, sign."""
 
+    place: int = 1
+    """Among the pieces of all versions, from 1: pictures have their addresses by it."""
     options: tuple[tuple[str, str], ...] = ()
     """Keys of the options that this piece hangs on, and the part of it: nothing for the whole."""
 
@@ -110,6 +115,23 @@ class OptionShown:
     """Whether it makes the total smaller, as a discount does."""
     needs: str = ""
     """Name of the piece that it is a part of, where that one is switched off."""
+
+
+@dataclass(frozen=True)
+class VariantShown:
+    """One of the versions that the client picks from, at the price that it opens with."""
+
+    key: str
+    name: str
+    total: str
+    deposit: str
+    pieces: tuple[PieceShown, ...]
+    """Its set pieces, without those that start switched off."""
+    differs: str
+    """What it has more or fewer of than the version before it; of the first, what it has."""
+    than: str
+    """Name of the version before it."""
+    picked: bool
 
 
 @dataclass(frozen=True)
@@ -172,6 +194,10 @@ class OfferShown:
     """That local codes come first: said once below the cautions, not in each."""
     terms: tuple[str, ...]
     language: str
+    variant: str = ""
+    """Name of the version that this is; nothing where there is one alone."""
+    variants: tuple[VariantShown, ...] = ()
+    """All of them, where there are several."""
 
     @property
     def many_pieces(self) -> bool:
@@ -208,7 +234,22 @@ def present_offer(text: str, chosen: Collection[str] | None = None) -> OfferShow
     """The document in words. Raises :class:`NotAChoice`."""
     document = read_offer(text)
     price = price_choice(document.quote, chosen)
-    return _shown(document, choose(document.quote, price.chosen), price)
+    shown = _shown(document, choose(document.quote, price.chosen), price)
+    if not document.quote.others:
+        return shown
+    every = variants_of(document.quote)
+    return replace(
+        shown,
+        pieces=_placed(shown.pieces, _pieces_before(every, price.chosen[0])),
+        variant=every[price.chosen[0]].variant,
+        variants=_variants(document, every, price.chosen[0]),
+    )
+
+
+def present_variants(text: str) -> list[OfferShown]:
+    """Each version of an offer in words, as it opens."""
+    quote = read_offer(text).quote
+    return [present_offer(text, as_opened(quote, key)) for key in variants_of(quote)]
 
 
 # Private
@@ -269,6 +310,59 @@ def _shown(document: OfferDocument, quote: QuoteDocument, price: ChosenPrice) ->
     )
 
 
+def _pieces_before(every: Mapping[str, QuoteDocument], key: str) -> int:
+    """How many set pieces the versions before this one have."""
+    return sum(len(one.pieces) for letter, one in every.items() if letter < key)
+
+
+def _placed(pieces: Iterable[PieceShown], before: int) -> tuple[PieceShown, ...]:
+    return tuple(replace(piece, place=before + place) for place, piece in enumerate(pieces, start=1))
+
+
+def _variants(
+    document: OfferDocument, every: Mapping[str, QuoteDocument], picked: str
+) -> tuple[VariantShown, ...]:
+    amount = writer(document.quote.currency, document.quote.locale)
+    shown: list[VariantShown] = []
+    before: QuoteDocument | None = None
+    for key, one in every.items():
+        shown.append(
+            _variant(key, one, before, amount, first_place=_pieces_before(every, key), picked=key == picked)
+        )
+        before = one
+    return tuple(shown)
+
+
+def _variant(
+    key: str,
+    one: QuoteDocument,
+    before: QuoteDocument | None,
+    amount: Writer,
+    *,
+    first_place: int,
+    picked: bool,
+) -> VariantShown:
+    opening = price_choice(one).chosen
+    pieces = [_piece(one, place, opening, prefix=f"version{key}-") for place in range(len(one.pieces))]
+    there = [piece for piece in _placed(pieces, first_place) if piece.chosen]
+    counts = one.shows_counts
+    words = (
+        difference_words(before.tally, one.tally, counts=counts)
+        if before
+        else has_words(one.tally, counts=counts)
+    )
+    return VariantShown(
+        key=key,
+        name=one.variant,
+        total=amount(one.total),
+        deposit=amount(one.deposit),
+        pieces=tuple(there),
+        differs=", ".join(words) if before else joined(words),
+        than=before.variant if before else "",
+        picked=picked,
+    )
+
+
 def _instalments(quote: QuoteDocument, amount: Writer) -> tuple[tuple[InstalmentShown, ...], str]:
     """Instalments and rest of the price as it stands in the quote, written."""
     found, rest = instalments.parts(quote.total, quote.deposit, quote.instalments, quote.currency)
@@ -281,14 +375,14 @@ def _instalments(quote: QuoteDocument, amount: Writer) -> tuple[tuple[Instalment
     return shown, amount(rest) if shown and rest else ""
 
 
-def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceShown:
+def _piece(quote: QuoteDocument, place: int, chosen: Collection[str], *, prefix: str = "piece") -> PieceShown:
     piece = quote.pieces[place]
     options = [option for option in quote.options if option.piece == place]
     out = [option.part for option in options if option.key not in chosen]
     return PieceShown(
         name=piece.name,
         # Two pictures on one page would share the gradients of the first. Drawn by craft.picture, texts escaped.
-        svg=mark_safe(own_ids(piece.svg, f"piece{place + 1}-")),  # noqa: S308
+        svg=mark_safe(own_ids(piece.svg, f"{prefix}{place + 1}-")),  # noqa: S308
         alt=piece.alt,
         width=piece.width,
         height=piece.height,
@@ -302,6 +396,7 @@ def _piece(quote: QuoteDocument, place: int, chosen: Collection[str]) -> PieceSh
         still=piece.still,
         chosen="" not in out,
         without=tuple(part for part in out if part),
+        place=place + 1,
         options=tuple((option.key, option.part) for option in options),
     )
 

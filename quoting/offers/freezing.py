@@ -36,6 +36,8 @@ from quoting.set_pieces.size_bench import described
 from quoting.set_pieces.worked import in_units
 from quoting.stills import stills
 from quoting.supplies.supplies import find_on_site
+from quoting.variants.tally import Tally, tally_of
+from quoting.variants.variants import read_set
 from stock.catalogue.items import latex_code
 from studio.measures import lengths
 from studio.measures.languages import Language, spoken
@@ -50,8 +52,18 @@ from studio.trade.working_height import needs_ladder
 
 
 def frozen_copy(quote: Quote) -> QuoteDocument:
-    """What an offer would keep of the quote as it stands."""
-    return copy_of(sheet.read_sheet(quote, entered_studio()))
+    """What an offer would keep of the quote, with all of its versions, as it stands."""
+    return copy_of_set(read_set(sheet.read_sheet(quote, entered_studio())))
+
+
+def copy_of_set(reads: Sequence[Sheet]) -> QuoteDocument:
+    """What an offer keeps of the versions of a quote: the cheapest with the others in it, or the only one alone."""
+    if len(reads) == 1 and reads[0].quote.variant_of_id is None:
+        return copy_of(reads[0])
+    first, *others = sorted((_named(copy_of(read), read) for read in reads), key=lambda one: one.total)
+    if not others:
+        return structs.replace(first, variant="", tally=Tally())
+    return structs.replace(first, others=tuple(others))
 
 
 def copy_of(read: Sheet) -> QuoteDocument:
@@ -105,6 +117,17 @@ def _copy_of(read: Sheet) -> QuoteDocument:
 
 def _counted(balloons: int) -> str:
     return ngettext("%(count)s balloon", "%(count)s balloons", balloons) % {"count": balloons}
+
+
+def _named(copy: QuoteDocument, read: Sheet) -> QuoteDocument:
+    """The copy with what tells a version from the others, as it opens."""
+    opening = read.with_choice(options.at_first(read.options))
+    return structs.replace(
+        copy,
+        variant=read.quote.variant_name,
+        source=read.quote.pk,
+        tally=tally_of(piece.takeoff for piece in opening.pieces),
+    )
 
 
 def _when(event: Event, studio: Studio) -> str:

@@ -17,7 +17,8 @@ from events.loadout.swaps import StandingSwap, standing_swaps
 from events.models import Event
 from quoting.models import Answer, AnswerKind, Offer, OfferState
 from quoting.offers import offering
-from quoting.offers.document import FrozenBillLine, option_keys, read_offer, studio_part
+from quoting.offers.document import read_offer, studio_part
+from quoting.offers.needs import most_needed
 from stock.catalogue import items
 from stock.catalogue.items import Material
 from stock.catalogue.kit_parts import expand_kits
@@ -64,9 +65,7 @@ def find_kept(offer: Offer) -> Kept:
     if event.is_off:
         return Kept(Keeping.CALLED_OFF)
     with _reading_shelf():
-        quantities = expand_kits(
-            items.sum_by_code(Material(line.code, line.quantity) for line in _bill(offer))
-        )
+        quantities = _quantities(offer)
         is_agreed = offer.state == OfferState.AGREED
         hold = event.hold if is_agreed else offer.tentative_hold
         swapped = tuple(_swaps_of(event, quantities)) if is_agreed else ()
@@ -90,14 +89,14 @@ def _reading_shelf() -> AbstractContextManager[object]:
     return nullcontext() if may(tenancy.current().role, Right.SEE_SHELF) else offering.as_studio()
 
 
-def _bill(offer: Offer) -> tuple[FrozenBillLine, ...]:
+def _quantities(offer: Offer) -> dict[str, int]:
     """Of what was agreed, or of everything that could be."""
-    if offer.state == OfferState.AGREED:
-        agreed = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen")
-        text, chosen = agreed.first() or (offer.frozen, None)
-        return studio_part(read_offer(text).quote, chosen).bill
-    quote = read_offer(offer.frozen).quote
-    return studio_part(quote, option_keys(quote)).bill
+    if offer.state != OfferState.AGREED:
+        return most_needed(read_offer(offer.frozen).quote)
+    agreed = Answer.objects.filter(offer=offer, kind=AnswerKind.AGREED).values_list("frozen", "chosen")
+    text, chosen = agreed.first() or (offer.frozen, None)
+    bill = studio_part(read_offer(text).quote, chosen).bill
+    return expand_kits(items.sum_by_code(Material(line.code, line.quantity) for line in bill))
 
 
 def _swaps_of(event: Event, quantities: dict[str, int]) -> list[StandingSwap]:

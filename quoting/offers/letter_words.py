@@ -86,8 +86,15 @@ def _words(
         "date": writing.moment_words(event.ready_by, zone, language, document.quote.locale),
         "place": shown.event_place,
         "number": shown.reference,
-        "total": shown.total,
+        "total": _total(shown) if chosen is None else shown.total,
     }
+
+
+def _total(shown: OfferShown) -> str:
+    """The total; of several versions to pick from, the smallest and the largest."""
+    if len(shown.variants) < 2:
+        return shown.total
+    return f"{shown.variants[0].total} – {shown.variants[-1].total}"
 
 
 def _valid_until(document: OfferDocument, language: Language) -> str:
@@ -96,18 +103,20 @@ def _valid_until(document: OfferDocument, language: Language) -> str:
 
 
 def _prices(shown: OfferShown) -> list[writing.Row]:
-    """The lines as the client reads them everywhere, and the taxes that come on top."""
+    """The lines as clients read them everywhere, and the taxes that come on top; of several versions their totals."""
+    if shown.variants:
+        return [(one.name, one.differs, one.total) for one in shown.variants]
     lines = [(line.label, line.detail, line.amount) for line in shown.lines]
     taxes = [(f"{tax.name} {tax.percent}", "", tax.amount) for tax in shown.taxes]
     return lines if shown.inclusive else [*lines, *taxes]
 
 
 def _choice(shown: OfferShown, language: Language) -> str:
-    """Which options are in what was agreed, and which aren't."""
+    """Which version and options are in what was agreed, and which options aren't."""
     said = WORDS[language]
-    groups = (("included", shown.options_in), ("not included", shown.options_out))
-    return "\n".join(
-        said[key].format(names=", ".join(option.label for option in options))
-        for key, options in groups
-        if options
+    picked = [shown.variant] if shown.variant else []
+    groups = (
+        ("included", picked + [option.label for option in shown.options_in]),
+        ("not included", [option.label for option in shown.options_out]),
     )
+    return "\n".join(said[key].format(names=", ".join(names)) for key, names in groups if names)

@@ -5,13 +5,12 @@ Rows are locked in one order everywhere in this room: quote, offer, event, then 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from typing import Final
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Max
 from django.http import Http404
@@ -24,18 +23,26 @@ from events.booking import stages
 from events.models import Event, Stage
 from quoting.before_sending.open_points import NO_WORD, Word, answer_for
 from quoting.before_sending.presenter import vouched_words
-from quoting.letters.texts import refuse_markup
 from quoting.models import Offer, OfferState, Quote, QuoteState
 from quoting.offers import document as offer_document
 from quoting.offers import freezing, with_stills
-from quoting.offers.document import QuoteDocument, QuotePrice
-from quoting.pricing.frozen import paragraphs
+from quoting.offers.document import QuoteDocument
+from quoting.offers.needs import most_needed, whole_needs
+from quoting.offers.refusals import (
+    CannotHoldAll,
+    CannotOffer,
+    UnheldVariant,
+    checked_words,
+    refuse_unplanned,
+    refuse_unseen,
+    refuse_what_cannot_be,
+)
 from quoting.quotes import sheet
-from quoting.supplies.supplies import find_unplanned
+from quoting.variants import variants
 from stock.catalogue import items as catalogue
 from stock.catalogue.items import Material
-from stock.catalogue.kit_parts import expand_kits
-from stock.holds import holds, tentative_holds
+from stock.holds import availability, holds, tentative_holds
+from stock.holds.answers import Shortfall
 from studio import tenancy
 from studio.measures import times
 from studio.models import LinkPurpose, Studio, dates, entered_studio
@@ -46,22 +53,8 @@ from studio.tenancy.fair_share import MAILS, PAPERS
 from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right, Role
 
-MOST_NAMED: Final = 3
-LONGEST_WORDS: Final = 400
 LINK_OUTLIVES: Final = timedelta(days=60)
 """How long a link still tells what became of an offer, after it lapsed and after the event is over."""
-
-
-class CannotOffer(ValidationError):
-    """A quote that can't be offered as it stands, and why."""
-
-
-class UnfitWords(CannotOffer):
-    """The studio's own words to the client are too long, or have HTML in them."""
-
-
-class NotSupplied(CannotOffer):
-    """The bill has lines that are neither in the stock list nor to be bought, hired or made."""
 
 
 @dataclass(frozen=True)
@@ -82,13 +75,18 @@ def offer(
     *,
     after_version: int | None = None,
     seen_sketch: int | None = None,
+    seen_beside: str | None = None,
     word: Word = NO_WORD,
     words: str = "",
+    without_hold: bool = False,
     is_trial: bool = False,
 ) -> Offered:
-    """Freeze ``quote`` as its next version and send it; an earlier open version is replaced.
+    """Freeze ``quote`` with all of its versions as its next offer and send it; an earlier open one is replaced.
 
-    What can't be held isn't sent: the letter would say that it is on hold.
+    What can't be held isn't sent: the letter would say that it is on hold. Where that is so of one of several versions,
+    nothing is made (:class:`CannotHoldAll`) unless ``without_hold`` says to go on: the others can be offered alone.
+    ``seen_beside`` are the other versions that the page showed, written by
+    :func:`~quoting.variants.variants.beside_words`.
 
     ``after_version`` is the newest version that the page knew of. Pressed twice, the second press gives the offer of
     the first: without ``after_version`` whenever the content is the same, with it when a version has come since.
@@ -100,36 +98,35 @@ def offer(
     """
     require(Right.OFFER)
     with transaction.atomic():
-        quote = _locked(quote.pk)
-        _refuse_unseen(quote, seen_sketch)
-        studio = (
-            Studio.objects.select_for_update(of=("self",), no_key=True)
-            .defer("logo")
-            .get(pk=tenancy.current_studio_id())
-        )
+        rows = _locked_set(quote.pk)
+        refuse_unseen(rows, quote.pk, seen_sketch, seen_beside)
+        lead = rows[0]
+        studio = _locked_studio()
         now = timezone.now()
-        read = sheet.read_sheet(quote, studio)
-        copy = structs.replace(freezing.copy_of(read), words=_checked(words))
-        latest = quote.offers.order_by("-version").first()
-        _refuse_what_cannot_be(quote, copy, now)
-        _refuse_unplanned(quote, copy)
-        until = _valid_until(studio, quote.event, now)
+        reads = [sheet.read_sheet(each, studio) for each in rows]
+        copy = structs.replace(freezing.copy_of_set(reads), words=checked_words(words))
+        latest = lead.offers.order_by("-version").first()
+        refuse_what_cannot_be(lead, copy, now)
+        refuse_unplanned(reads, copy)
+        until = _valid_until(studio, lead.event, now)
         number, version = _next_reference(latest)
         frozen = offer_document.freeze_offer(
             copy, studio=studio, number=number, version=version, offered_at=now, expires_at=until
         )
         if latest and _same_press(latest, frozen, after_version):
             return Offered(latest, "", made=False, short=())
-        stands = answer_for(read, word)
-        for earlier in quote.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
+        stands = answer_for(reads, word)
+        for earlier in lead.offers.select_for_update(no_key=True).filter(state=OfferState.OPEN):
             close(earlier, OfferState.REPLACED, at=now)
-        made = _kept(quote, copy, frozen, (number, version), vouched_words(stands, word.reason), (now, until))
-        short = _hold_tentatively(made, quote.event)
-        Quote.objects.filter(pk=quote.pk).update(state=QuoteState.OFFERED)
-        _reach(quote.event, Stage.OFFERED)
-        address = _make_link(made, quote.event)
+        made = _kept(lead, copy, frozen, (number, version), vouched_words(stands, word.reason), (now, until))
+        short = _hold_tentatively(made, lead.event)
+        if short and copy.others and not (without_hold or is_trial):
+            raise CannotHoldAll(_unheld_variants(copy, made, lead.event))
+        Quote.objects.filter(pk=lead.pk).update(state=QuoteState.OFFERED)
+        _reach(lead.event, Stage.OFFERED)
+        address = _make_link(made, lead.event)
         if not is_trial:
-            _have_it_sent(made, quote, short)
+            _have_it_sent(made, rows, short)
     return Offered(made, address, made=True, short=short)
 
 
@@ -192,16 +189,11 @@ def let_go(offer_id: int) -> Offer:
 
 
 def coming_back(made: Offer) -> list[Material]:
-    """What of an offer's bill comes back, such as frames and covers, with every option. Two queries."""
-    quote = offer_document.read_offer(made.frozen).quote
-    bill = offer_document.studio_part(quote, offer_document.option_keys(quote)).bill
-    needs = expand_kits(catalogue.sum_by_code(Material(line.code, line.quantity) for line in bill))
-    items = catalogue.find_by_code(needs)
-    return [
-        Material(code, count)
-        for code, count in needs.items()
-        if code in items and items[code].is_reusable and count
-    ]
+    """What an offer needs that comes back, such as frames and covers, with every option. Two queries.
+
+    Of several versions only one will be built: of each item as many as the version takes that takes most.
+    """
+    return _coming_back(most_needed(offer_document.read_offer(made.frozen).quote))
 
 
 def tentative_hold_words(
@@ -304,22 +296,39 @@ def _kept(
     )  # fmt: skip
 
 
-def _have_it_sent(made: Offer, quote: Quote, short: tuple[str, ...]) -> None:
+def _coming_back(needs: Mapping[str, int]) -> list[Material]:
+    items = catalogue.find_by_code(needs)
+    return [
+        Material(code, count)
+        for code, count in needs.items()
+        if code in items and items[code].is_reusable and count
+    ]
+
+
+def _unheld_variants(copy: QuoteDocument, made: Offer, event: Event) -> tuple[UnheldVariant, ...]:
+    """The versions that take more of something than is free then, each with what it lacks."""
+    besides = made.tentative_hold_id
+    found = []
+    for one in offer_document.every_variant(copy):
+        needs = _coming_back(whole_needs(one))
+        with as_studio():
+            free = availability.availability(needs, event.hold_window(), besides=[besides] if besides else [])
+        lacks = [
+            Shortfall(each.code, each.item.name, each.needed, each.free)
+            for each in free
+            if each.item and each.short
+        ]
+        if lacks:
+            found.append(UnheldVariant(one.source, one.variant, tuple(lack.words for lack in lacks)))
+    return tuple(found)
+
+
+def _have_it_sent(made: Offer, quotes: Iterable[Quote], short: tuple[str, ...]) -> None:
     """Have the worker make pictures and paper, and send the letter where everything is on hold."""
-    with_stills.ask(quote)
+    for quote in quotes:
+        with_stills.ask(quote)
     entries.write("quoting.render_offer_pdf", share=PAPERS, key=f"offer-pdf-{made.pk}", offer_id=made.pk)
     _send(made, short)
-
-
-def _checked(words: str) -> str:
-    kept = "\n".join(paragraphs(words))
-    if len(kept) > LONGEST_WORDS:
-        raise UnfitWords(f"Two sentences are enough: at most {LONGEST_WORDS} characters.")
-    try:
-        refuse_markup(kept)
-    except ValidationError as refusal:
-        raise UnfitWords(refusal.messages) from None
-    return kept
 
 
 def _locked(quote_id: int) -> Quote:
@@ -335,12 +344,19 @@ def _locked(quote_id: int) -> Quote:
     return quote
 
 
-def _refuse_unseen(quote: Quote, seen_sketch: int | None) -> None:
-    if seen_sketch is not None and seen_sketch != quote.version:
-        raise CannotOffer(
-            f"This quote is at version {quote.version}, you saw version {seen_sketch}. "
-            "Nothing was sent. Check the quote as it is now, then send it."
-        )
+def _locked_set(quote_id: int) -> list[Quote]:
+    """The versions of a quote that are offered, the lead first, all of one event, locked. 404 if unknown."""
+    rows = variants.offered_of(variants.lock_set(quote_id))
+    lead = _locked(rows[0].pk)
+    for each in rows:
+        each.event = lead.event
+    return [lead, *rows[1:]]
+
+
+def _locked_studio() -> Studio:
+    """Two offers of one studio don't get one number."""
+    studios = Studio.objects.select_for_update(of=("self",), no_key=True).defer("logo")
+    return studios.get(pk=tenancy.current_studio_id())
 
 
 def _next_reference(latest: Offer | None) -> tuple[int, int]:
@@ -348,49 +364,6 @@ def _next_reference(latest: Offer | None) -> tuple[int, int]:
     if latest:
         return latest.number, latest.version + 1
     return (Offer.objects.aggregate(last=Max("number"))["last"] or 0) + 1, 1
-
-
-def _refuse_what_cannot_be(quote: Quote, copy: QuoteDocument, now: datetime) -> None:
-    if quote.state == QuoteState.AGREED:
-        raise CannotOffer("This quote was agreed. Copy it to a new one to offer something else.")
-    if quote.event.is_off:
-        raise CannotOffer("This event was called off. Restore it first.")
-    if quote.event.access_from <= now:
-        raise CannotOffer("This event has already begun; it is too late for an offer.")
-    if not copy.lines:
-        raise CannotOffer("There is nothing to offer yet: add a set piece or a line.")
-    if copy.total < 0:
-        raise CannotOffer("The discount is larger than the price.")
-    if copy.prices and "".join(option.key for option in copy.options if option.on) not in copy.prices:
-        raise CannotOffer(
-            "Every option is off by default and nothing else is on the quote. Include at least one option."
-        )
-    if any(price.total < 0 or price.net < 0 for price in copy.prices.values()):
-        raise CannotOffer(
-            "With some of the options switched off, the discount is larger than the price. Make it smaller, or the "
-            "discount an option too."
-        )
-    for price in (copy, *copy.prices.values()):
-        _refuse_negative_tax(price)
-
-
-def _refuse_unplanned(quote: Quote, copy: QuoteDocument) -> None:
-    labels = find_unplanned(quote, {line.code: line.label for line in copy.bill})
-    if labels:
-        named = ", ".join(labels[:MOST_NAMED]) + (
-            f" and {len(labels) - MOST_NAMED} more" if len(labels) > MOST_NAMED else ""
-        )
-        raise NotSupplied(f"Not in the stock list: {named}. Say how you get them, then offer it.")
-
-
-def _refuse_negative_tax(price: QuotePrice) -> None:
-    """A price whose tax is below zero can't be invoiced in parts."""
-    if sum(tax.amount for tax in price.taxes) < 0:
-        below = ", ".join(tax.name for tax in price.taxes if tax.amount < 0)
-        raise CannotOffer(
-            f"More is taken off under {below} than there is under it, so the tax falls below zero. Give the discount "
-            "the same tax as what it reduces."
-        )
 
 
 def _same_press(latest: Offer, frozen: offer_document.Frozen, after_version: int | None) -> bool:

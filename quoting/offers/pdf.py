@@ -7,7 +7,7 @@ from django.utils import timezone
 from events.contacts.language import speaking_to
 from quoting.models import Answer, AnswerKind, Offer, OfferState
 from quoting.offers import with_stills
-from quoting.offers.document_presenter import PieceShown, present_offer
+from quoting.offers.document_presenter import OfferShown, PieceShown, present_offer, present_variants
 from quoting.offers.keeping import find_kept
 from quoting.pricing.frozen import day
 from quoting.set_pieces.print_picture import for_paper
@@ -59,26 +59,38 @@ def rendered(frozen: str, studio: Studio, answer: Answer | None = None, *, held_
     ``held_on`` is the day on which its pieces were on hold: paper outlives the hold, so it claims no more than that.
     """
     shown = present_offer(frozen, answer.chosen if answer else None)
+    versions = [] if answer else present_variants(frozen)
     made: dict[str, bytes] = {}
-    pieces: list[dict[str, PieceShown | str]] = []
-    photos = with_stills.pictures(piece.still for piece in shown.pieces)
-    for place, piece in enumerate(shown.chosen_pieces if answer else shown.pieces, start=1):
-        picture = for_paper(piece.svg, name=f"piece{place}", without=piece.without if answer else ())
-        made |= picture.made | {f"piece{place}.svg": picture.svg.encode()}
-        photo = f"still{place}.jpg" if piece.still in photos else ""
-        if photo:
-            made[photo] = photos[piece.still]
-        pieces.append({"shown": piece, "picture": f"piece{place}.svg", "photo": photo})
+    parts = [_part(one, made, is_agreed=answer is not None) for one in versions or [shown]]
+    pieces = parts[0]["pieces"]
+    assert isinstance(pieces, list), "a part lists its pieces"
+    if pieces:
+        pieces[0]["is_cover"] = True
     if studio.logo:
         made["logo.png"] = bytes(studio.logo)
     context = {
-        "offer": shown, "pieces": pieces, "cover": pieces[0] if pieces else None, "paper": pdf.paper(studio),
-        "logo": bool(studio.logo), "answer": answer, "zone": studio.tz, "held_on": held_on,
+        "offer": shown, "versions": versions, "parts": parts, "cover": pieces[0] if pieces else None,
+        "paper": pdf.paper(studio), "logo": bool(studio.logo), "answer": answer, "zone": studio.tz, "held_on": held_on,
     }  # fmt: skip
     return pdf.rendered("quoting/offers/pdf.html", context, made=made)
 
 
 # Private
+
+
+def _part(one: OfferShown, made: dict[str, bytes], *, is_agreed: bool) -> dict[str, object]:
+    """A version, or the whole offer, with the files of its pictures, which are put among what is ``made``."""
+    photos = with_stills.pictures(piece.still for piece in one.pieces)
+    pieces: list[dict[str, PieceShown | str | bool]] = []
+    for piece in one.chosen_pieces if is_agreed else one.pieces:
+        name = f"piece{piece.place}"
+        picture = for_paper(piece.svg, name=name, without=piece.without if is_agreed else ())
+        made |= picture.made | {f"{name}.svg": picture.svg.encode()}
+        photo = f"still{piece.place}.jpg" if piece.still in photos else ""
+        if photo:
+            made[photo] = photos[piece.still]
+        pieces.append({"shown": piece, "picture": f"{name}.svg", "photo": photo, "is_cover": False})
+    return {"offer": one, "pieces": pieces}
 
 
 def _held_on(offer: Offer, studio: Studio) -> str:

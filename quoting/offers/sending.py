@@ -13,7 +13,7 @@ from quoting.models import Answer, Offer, OfferState
 from quoting.offers import keeping, letter_picture, letter_words, offering
 from quoting.offers.document_presenter import present_offer
 from quoting.offers.keeping import Keeping
-from quoting.offers.offering import CannotOffer
+from quoting.offers.refusals import CannotOffer
 from quoting.offers.studio_mail import post_to_studio
 from stock.holds import availability
 from studio.models import StoredFile, entered_studio

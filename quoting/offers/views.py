@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from events.booking import stages
 from events.progress.presenter import event_beads
 from quoting.before_sending.forms import WordForm
-from quoting.before_sending.open_points import NO_WORD, NotSettled, WordWithoutReason, find_open_points
+from quoting.before_sending.open_points import NO_WORD, NotSettled, WordWithoutReason, find_points_of_all
 from quoting.before_sending.views import page as before_sending_page
 from quoting.models import AnswerKind, Offer, OfferState, Quote, StillState
 from quoting.offers import download, offering, sending, with_stills
@@ -24,8 +24,10 @@ from quoting.offers.freezing import frozen_copy
 from quoting.offers.hold_words import has_tentative_hold, hold_words
 from quoting.offers.keeping import Keeping, find_kept
 from quoting.offers.link_code import drawn_code
+from quoting.offers.refusals import CannotHoldAll, CannotOffer, NotSupplied
 from quoting.quotes import sheet
 from quoting.set_pieces.size_bench import own_ids
+from quoting.variants.variants import read_set
 from studio import tenancy
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
@@ -35,6 +37,7 @@ from studio.tenancy.rights import Right
 SHOWN_ONCE = "offer_link"
 """Where the session keeps a fresh link until the next page has shown it."""
 PRESS_LENGTH = 16
+NOT_AGAIN = {"csrfmiddlewaretoken", "unheld"}
 NOW = "now"
 """The quote as it is, among the versions to compare."""
 
@@ -55,18 +58,23 @@ def offer_quote(request: StudioRequest, quote_id: int, words: str) -> HttpRespon
             quote,
             after_version=_number(request.POST.get("after_version", "")),
             seen_sketch=_number(request.POST.get("version", "")),
+            seen_beside=request.POST.get("beside"),
             word=given.word() if given else NO_WORD,
             words=words,
+            without_hold=request.POST.get("unheld") == "1",
         )
     except NotSettled:
         return redirect(links.to("quoting:quote-before-sending", quote_id))
     except WordWithoutReason as refusal:
         return _word_again(request, quote, given, refusal)
-    except offering.CannotOffer as refusal:
+    except CannotHoldAll as refusal:
+        return _not_held(request, quote, refusal)
+    except CannotOffer as refusal:
         for words in refusal.messages:
             messages.error(request, words)
-        page = "quote-supplies" if isinstance(refusal, offering.NotSupplied) else "quote"
-        return redirect(links.to(f"quoting:{page}", quote_id))
+        if isinstance(refusal, NotSupplied):
+            return redirect(links.to("quoting:quote-supplies", refusal.quote_id))
+        return redirect(links.to("quoting:quote", quote_id))
     if offered.made:
         _show_once(request, offered.offer, offered.address)
         messages.success(request, f"Offer {offered.offer.reference} is made{_sent_words(offered.offer)}.")
@@ -132,7 +140,7 @@ def offer_link(request: HttpRequest, offer_id: int) -> HttpResponse:
     """A fresh link, shown once; earlier ones are closed."""
     try:
         _show_once(request, offering.find(offer_id), offering.new_link(offer_id))
-    except offering.CannotOffer as refusal:
+    except CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     return redirect(links.to("quoting:offer", offer_id))
 
@@ -147,7 +155,7 @@ def offer_mail(request: HttpRequest, offer_id: int) -> HttpResponse:
             press=request.POST.get("press", "")[:PRESS_LENGTH],
             without_hold=request.POST.get("without_hold") == "1",
         )
-    except offering.CannotOffer as refusal:
+    except CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
         messages.success(request, "The e-mail is on its way, with a new link.")
@@ -160,7 +168,7 @@ def offer_withdraw(request: HttpRequest, offer_id: int) -> HttpResponse:
     """Take the offer back."""
     try:
         offering.withdraw(offer_id)
-    except offering.CannotOffer as refusal:
+    except CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
         messages.success(request, "Offer withdrawn. Its link says so, and the pieces on hold are free again.")
@@ -173,7 +181,7 @@ def offer_let_go(request: HttpRequest, offer_id: int) -> HttpResponse:
     """Release the tentative hold; the offer stays open."""
     try:
         offering.let_go(offer_id)
-    except offering.CannotOffer as refusal:
+    except CannotOffer as refusal:
         messages.error(request, refusal.messages[0])
     else:
         messages.success(
@@ -217,7 +225,7 @@ def _given_word(request: StudioRequest, quote: Quote) -> WordForm | None:
     if request.POST.get("word") != "1":
         return None
     read = sheet.read_sheet(quote, request.tenant.studio, pictures=False)
-    form = WordForm(request.POST, points=find_open_points(read))
+    form = WordForm(request.POST, points=find_points_of_all(read_set(read)))
     return form if form.is_valid() else None
 
 
@@ -228,7 +236,19 @@ def _word_again(
     assert given is not None, "only a word can lack its reason"
     given.add_error("reason", refusal.messages[0])
     read = sheet.read_sheet(quote, request.tenant.studio, pictures=False)
-    return before_sending_page(request, read, find_open_points(read), word=given)
+    return before_sending_page(request, read, find_points_of_all(read_set(read)), word=given)
+
+
+def _not_held(request: StudioRequest, quote: Quote, refusal: CannotHoldAll) -> HttpResponse:
+    """Which versions can't be held and why; the press can be made again as it was."""
+    again = [(name, value) for name, value in request.POST.items() if name not in NOT_AGAIN]
+    context = {
+        "quote": quote,
+        "unheld": refusal.unheld,
+        "may_leave_out": request.tenant.can(Right.EDIT_QUOTES),
+        "again": again,
+    }
+    return render(request, "quoting/offers/not_held.html", context, status=409)
 
 
 def _sent_words(made: Offer) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 
 from quoting.models import Offer, OfferState, Quote, Still, StillState
-from quoting.offers.document import read_offer
+from quoting.offers.document import every_piece, read_offer
 from quoting.stills import stills
 from quoting.stills.venue import NoPhoto
 from studio.outbox import entries
@@ -28,7 +28,7 @@ def ask(quote: Quote) -> None:
 
 def of_offer(offer: Offer) -> dict[str, Still]:
     """The stills that an offer names, by key, whether they are there yet or not."""
-    return stills.of_keys(piece.still for piece in read_offer(offer.frozen).quote.pieces)
+    return stills.of_keys(piece.still for piece in every_piece(read_offer(offer.frozen).quote))
 
 
 def is_waiting(found: Iterable[Still]) -> bool:

@@ -33,7 +33,7 @@ class Seen:
 def see_as_client(quote: Quote, words: str) -> Seen:
     """The offer that would be made of the quote now. Nothing is kept of it, and nobody is asked for anything.
 
-    Raises :class:`~quoting.offers.offering.CannotOffer` and
+    Raises :class:`~quoting.offers.refusals.CannotOffer` and
     :class:`~quoting.before_sending.open_points.NotSettled` as making it would.
     """
     with transaction.atomic():
@@ -72,14 +72,16 @@ def _page(offer_id: int) -> dict[str, object]:
 def _shown_page(offer: Offer) -> dict[str, object]:
     page = presenter.context(offer, HANDLE)
     ready = {key for key, still in with_stills.of_offer(offer).items() if still.state == StillState.READY}
-    pieces = present_offer(offer.frozen).pieces
+    offered = present_offer(offer.frozen)
     shows = [
         (piece, links.to("quoting:still-picture", piece.still) if piece.still in ready else "", "", None)
-        for piece in pieces
+        for piece in offered.pieces
     ]
+    addresses = {key: links.to("quoting:still-picture", key) for key in ready}
     return {
         **page,
         "shows": shows,
+        "cards": presenter.variant_cards(offered, addresses),
         "is_waiting_for_stills": False,
         "may_share": False,
         "has_pdf": False,

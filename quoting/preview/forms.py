@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from django import forms
 
 from quoting.letters.texts import refuse_markup
-from quoting.offers.offering import LONGEST_WORDS
+from quoting.offers.refusals import LONGEST_WORDS
 
 
 class WordsForm(forms.Form):

@@ -12,11 +12,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events.contacts.language import speaking_to
 from quoting.before_sending.open_points import NotSettled
-from quoting.offers.offering import CannotOffer, NotSupplied
+from quoting.offers.refusals import CannotOffer, NotSupplied
 from quoting.offers.views import offer_quote
 from quoting.preview.as_client import Seen, see_as_client
 from quoting.preview.forms import WordsForm
 from quoting.quotes import sheet
+from quoting.variants.variants import find_beside
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -40,7 +41,7 @@ def as_client(request: StudioRequest, quote_id: int) -> HttpResponse:
     latest = quote.offers.order_by("-version").first()
     context = {
         "quote": quote, "form": form, "words": words, "seen": seen, "studio_mail": request.tenant.studio.email,
-        "after_version": latest.version if latest else 0,
+        "after_version": latest.version if latest else 0, "beside": find_beside(quote),
     }  # fmt: skip
     return render(request, "quoting/preview/as_client.html", context, status=200 if is_sound else 422)
 
@@ -81,5 +82,6 @@ def _seen(request: StudioRequest, quote_id: int, words: str) -> Seen | HttpRespo
     except CannotOffer as refusal:
         for said in refusal.messages:
             messages.error(request, said)
-        where = "quote-supplies" if isinstance(refusal, NotSupplied) else "quote"
-        return redirect(links.to(f"quoting:{where}", quote_id))
+        if isinstance(refusal, NotSupplied):
+            return redirect(links.to("quoting:quote-supplies", refusal.quote_id))
+        return redirect(links.to("quoting:quote", quote_id))

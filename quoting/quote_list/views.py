@@ -35,7 +35,7 @@ OPEN = (QuoteState.SKETCH, QuoteState.OFFERED, QuoteState.DECLINED)
 @studio_page(Right.SEE_QUOTES)
 def list_quotes(request: StudioRequest) -> HttpResponse:
     """What waits for whom, newest first; ``?show=all`` brings the agreed ones and those set aside as well."""
-    quotes = Quote.objects.all()
+    quotes = Quote.objects.filter(variant_of=None)
     everything = request.GET.get("show") == "all"
     refused = _refused_events(request)
     if not everything:

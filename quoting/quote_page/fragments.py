@@ -83,6 +83,11 @@ FRAGMENTS: Final = (
         "budget_form fit_waits fit_words versions proposal quote.pk piece.pk",
         when="may_fit",
     ),
+    Fragment(
+        "quote-versions",
+        "quoting/variants/_strip.html",
+        "strip may_edit quote.pk add_form name_form",
+    ),
     Fragment("tape-lines", f"{_TAPE}#tape-lines", "tape parts inside may_edit quote.pk piece.pk"),
     Fragment("more-built", f"{_TAPE}#more-built", "built", when="built"),
     Fragment("unpriced", f"{_TAPE}#unpriced", "unpriced unpriced_words", when="unpriced"),
@@ -109,7 +114,8 @@ FRAGMENTS: Final = (
 )
 
 OUTSIDE: Final = (
-    "quote.pk quote.title quote.is_open event.pk event.ready_by event.tz event.venue.name event.ceiling_m event.is_off"
+    "quote.pk quote.title quote.is_open quote.is_left_out event.pk event.ready_by event.tz event.venue.name"
+    " event.ceiling_m event.is_off"
     " event.client.name event.client.phone event.client.email studio beads tabs piece.pk piece.name may_edit problem"
     " offer look may_copy stills_made tools form.size_errors form.more_errors form.site_errors"
 )

@@ -30,6 +30,8 @@ from quoting.quotes.sheet import Sheet
 from quoting.set_pieces.presenter import count_groups, evenness_words
 from quoting.set_pieces.size_bench import bench
 from quoting.stills import stills
+from quoting.variants.forms import AddForm, NameForm
+from quoting.variants.presenter import strip_of
 from studio.models import Person, PublicLink, Studio
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
@@ -149,6 +151,9 @@ def context(
         "can_undo": may_edit and steps.can_undo(read),
         "saved_by": _saved_by(found, request.tenant.person),
         "look": _look_along(request, found, link),
+        "strip": strip_of(read, may_edit=may_edit),
+        "add_form": AddForm(),
+        "name_form": NameForm(initial={"name": found.variant_name}),
         "problem": problem,
         # Filled where a budget or the shelf was fitted.
         "fit_waits": None,

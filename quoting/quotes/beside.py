@@ -26,6 +26,8 @@ class Beside(NamedTuple):
     roles: Sequence[str] = ()
     has_others: bool = False
     budget: Decimal | None = None
+    has_variants: bool = False
+    """Whether it has versions that are offered beside it."""
 
 
 NOTHING: Final = Beside()
@@ -41,7 +43,7 @@ def beside(quote: Quote) -> Beside:
 # Private
 
 
-def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bool, Decimal | None]]:
+def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bool, Decimal | None, bool]]:
     here = Given("quote")
     return Quote.objects.filter(pk=here).values_list(
         Exists(FreeLine.objects.filter(quote_id=here)),
@@ -51,6 +53,7 @@ def _asked() -> QuerySet[Quote, tuple[bool, bool, bool, list[int], list[str], bo
         ArraySubquery(staffing.roles()),
         Exists(staffing.others()),
         Subquery(Wishes.objects.filter(event_id=Given("event")).values("budget")[:1]),
+        Exists(Quote.objects.filter(variant_of=here)),
     )
 
 

@@ -73,7 +73,7 @@ class _Tally(NamedTuple):
 def _tally_states() -> dict[str, _Tally]:
     now = timezone.now()
     ahead = Q(event__ready_by__gte=now) & ~Q(event__status=Status.CANCELLED)
-    states = Quote.objects.order_by().values_list("state")
+    states = Quote.objects.filter(variant_of=None).order_by().values_list("state")
     rows = states.annotate(
         Count("pk"),
         past=Count("pk", filter=Q(event__ready_by__lt=now)),

@@ -34,8 +34,8 @@ class EventQuote(NamedTuple):
 
 
 def find_event_quotes(event: Event) -> list[EventQuote]:
-    """The quotes of an event, the last changed first. One query."""
-    quotes = Quote.objects.filter(event=event).annotate(
+    """The quotes of an event without their further versions, the last changed first. One query."""
+    quotes = Quote.objects.filter(event=event, variant_of=None).annotate(
         piece_count=Count("pieces", distinct=True),
         agreed_offer=Max("offers", filter=Q(offers__state=OfferState.AGREED)),
     )

@@ -22,7 +22,7 @@ Keep = Callable[[SetPiece], None]
 NOT_SKETCHED: Final[dict[type[Model], set[str]]] = {
     Quote: {
         "id", "studio", "event", "state", "version", "made_at", "changed_at", "changed_by", "priced_net",
-        "priced_total",
+        "priced_total", "variant_of", "variant_name",
     },
     SetPiece: {"studio", "quote", "takeoff", "picture", "still_room", "still_turn_deg"},
     FreeLine: {"studio", "quote"},

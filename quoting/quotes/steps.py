@@ -108,6 +108,8 @@ def open_sheet(which: Which, version: int) -> Sheet:
 def refuse_closed(quote: Quote) -> None:
     """Raise :class:`ClosedSketch` for a quote that was agreed."""
     if not quote.is_open:
+        if quote.is_left_out:
+            raise ClosedSketch("This version is left out. Put it back first.")
         raise ClosedSketch("This quote was agreed. Start a new one for changes.")
 
 

@@ -142,8 +142,9 @@ def with_event_hold(quote: Quote, offered: Iterable[int]) -> frozenset[int]:
 
 
 def offered_holds(quote_id: Given) -> QuerySet[Offer, int | None]:
-    """What is held tentatively for the open offer of a quote."""
-    offers = Offer.objects.filter(quote_id=quote_id, state=OfferState.OPEN, tentative_hold__isnull=False)
+    """What is held tentatively for the open offer of a quote, or of the quote that it is a version of."""
+    own = Q(quote_id=quote_id) | Q(quote__in=Quote.objects.filter(variants=quote_id).values("pk"))
+    offers = Offer.objects.filter(own, state=OfferState.OPEN, tentative_hold__isnull=False)
     return offers.order_by().values_list("tentative_hold_id", flat=True)
 
 

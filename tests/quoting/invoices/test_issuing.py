@@ -19,7 +19,7 @@ from quoting.invoices import deposits, invoiced, issuing, payments
 from quoting.invoices import document as invoice_document
 from quoting.invoices.settling import Paid, standing, today_at
 from quoting.models import Invoice, InvoiceKind, NumberSeries, OfferState, PaidBy, Payment
-from quoting.offers import offering
+from quoting.offers.refusals import CannotOffer
 from stock.models.hold import HoldState
 from studio.models import OutboxEntry, Studio
 from tests.people import House
@@ -335,7 +335,7 @@ def test_a_deposit_is_asked_for_as_agreed_where_more_is_taken_off_under_a_tax_th
 
 
 def test_an_offer_whose_tax_would_fall_below_zero_is_refused_in_words(wickerlark: House) -> None:
-    with pytest.raises(offering.CannotOffer, match="More is taken off under Hire tax than there is under it"):
+    with pytest.raises(CannotOffer, match="More is taken off under Hire tax than there is under it"):
         agreed_with_line(wickerlark, D("-200.00"), D("50.00"))
 
 

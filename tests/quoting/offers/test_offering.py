@@ -21,6 +21,7 @@ from quoting.models import Answer, AnswerKind, Offer, OfferState, Quote, QuoteSt
 from quoting.offers import offering, sending
 from quoting.offers.document import read_offer, studio_part, write_offer
 from quoting.offers.document_presenter import present_offer
+from quoting.offers.refusals import CannotOffer
 from quoting.pricing import frozen
 from quoting.quotes import sketch
 from stock.catalogue.items import Material
@@ -215,7 +216,7 @@ def test_what_makes_no_offer_is_refused_in_words(wickerlark: House, spoil: Any, 
         spoil(quote)
         if "nothing" in said:
             Quote.objects.filter(pk=quote.pk).update(trips=0)
-        with pytest.raises(offering.CannotOffer, match=said):
+        with pytest.raises(CannotOffer, match=said):
             offering.offer(quote)
         assert not Offer.objects.exists()
         assert not Hold.objects.exists()
@@ -224,7 +225,7 @@ def test_what_makes_no_offer_is_refused_in_words(wickerlark: House, spoil: Any, 
 def test_an_event_that_has_begun_is_not_offered_for(wickerlark: House) -> None:
     with wickerlark.enter():
         quote = offer_scenes.quote(wickerlark)
-        with time_machine.travel(quote.event.access_from), pytest.raises(offering.CannotOffer, match="begun"):
+        with time_machine.travel(quote.event.access_from), pytest.raises(CannotOffer, match="begun"):
             offering.offer(quote)
 
 
@@ -283,7 +284,7 @@ def test_withdrawing_releases_the_hold_and_can_be_pressed_twice(wickerlark: Hous
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
         assert offering.withdraw(made.pk).state == OfferState.WITHDRAWN
         assert tentative_hold_of(made).state == HoldState.RELEASED
-        with pytest.raises(offering.CannotOffer, match="withdrawn"):
+        with pytest.raises(CannotOffer, match="withdrawn"):
             offering.new_link(made.pk)
 
 

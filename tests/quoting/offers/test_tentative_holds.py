@@ -11,6 +11,7 @@ from quoting.models import Answer, Offer, OfferState
 from quoting.offers import offering
 from quoting.offers.document import FrozenBillLine, StudioPart
 from quoting.offers.offering import Offered
+from quoting.offers.refusals import CannotOffer
 from quoting.quotes import stock_view
 from quoting.suggestions import into_room
 from stock.catalogue.items import Material
@@ -100,7 +101,7 @@ def test_what_is_over_has_no_hold_to_release(wickerlark: House) -> None:
     first, _ = two_offers(wickerlark)
     with wickerlark.enter():
         offering.withdraw(first.offer.pk)
-        with pytest.raises(offering.CannotOffer, match="nothing is on hold"):
+        with pytest.raises(CannotOffer, match="nothing is on hold"):
             offering.let_go(first.offer.pk)
 
 

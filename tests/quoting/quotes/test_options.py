@@ -17,6 +17,7 @@ from quoting.offers import agreeing, offering
 from quoting.offers.agreeing import PageShown, Visitor
 from quoting.offers.document import NotAChoice, price_choice, read_offer
 from quoting.offers.document_presenter import present_offer
+from quoting.offers.refusals import CannotOffer
 from quoting.quotes import sheet, sketch
 from quoting.quotes.options import MOST_OPTIONS, every_choice
 from quoting.set_pieces.faults import CannotSketch
@@ -267,7 +268,7 @@ def test_where_everything_is_an_option_something_must_be_chosen(wickerlark: Hous
         quote = offer_scenes.quote(wickerlark)
         (piece,) = quote.pieces.all()
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.OFF}, version=quote.version)
-        with pytest.raises(offering.CannotOffer, match="Include at least one option"):
+        with pytest.raises(CannotOffer, match="Include at least one option"):
             offering.offer(quote)
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.ON}, version=quote.version)
         offer = offering.offer(quote).offer
@@ -282,7 +283,7 @@ def test_a_discount_larger_than_what_is_left_is_refused_when_offering(wickerlark
         quote = sketch.set_options(quote.pk, {f"piece-{piece.pk}": Choice.ON}, version=quote.version)
         assert quote.priced_net is not None
         quote = line(quote, "For old times' sake", str(1 - quote.priced_net))
-        with pytest.raises(offering.CannotOffer, match="the discount is larger than the price"):
+        with pytest.raises(CannotOffer, match="the discount is larger than the price"):
             offering.offer(quote)
         assert not Offer.objects.exists()
 

@@ -14,6 +14,7 @@ from events.calendar import agenda
 from quoting.models import Offer, Quote, SetPiece, Supply, SupplyKind
 from quoting.offers import offering
 from quoting.offers.document import read_offer
+from quoting.offers.refusals import NotSupplied
 from quoting.quotes import sheet
 from quoting.supplies import supplies
 from quoting.supplies.supplies import Choice
@@ -48,13 +49,13 @@ def test_an_offer_isn_t_sent_before_the_owner_says_how_each_missing_thing_is_sup
         quote = bare_quote(wickerlark)
         lacking = missing(quote)
         assert lacking
-        with pytest.raises(offering.NotSupplied, match="Not in the stock list: "):
+        with pytest.raises(NotSupplied, match="Not in the stock list: "):
             offering.offer(quote)
         assert not Offer.objects.filter(quote=quote).exists()
         day = supplies.latest_day(quote)
         first, *rest = lacking
         supplies.plan_supplies(quote.pk, {one.code: Choice(SupplyKind.HIRE, day, cost=FOUR) for one in rest})
-        with pytest.raises(offering.NotSupplied, match=first.label):
+        with pytest.raises(NotSupplied, match=first.label):
             offering.offer(quote)
         supplies.plan_supplies(quote.pk, {first.code: Choice(SupplyKind.MAKE, day, cost=FOUR)})
         assert offering.offer(quote).made

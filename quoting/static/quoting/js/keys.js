@@ -11,8 +11,20 @@ function go(target) {
   target.scrollIntoView({ block: "nearest" });
 }
 
+// Alt and a digit opens that version of the quote.
+function openVersion(digit) {
+  const link = document.querySelectorAll(".version-tabs a")[digit - 1];
+  if (link && !link.matches("[aria-current]")) link.click();
+}
+
 document.addEventListener("keydown", (event) => {
-  if (!event.altKey || event.ctrlKey || event.metaKey || !event.code.startsWith("Key")) return;
+  if (!event.altKey || event.ctrlKey || event.metaKey) return;
+  const digit = /^Digit([1-3])$/.exec(event.code)?.[1];
+  if (digit && document.querySelector(".version-tabs")) {
+    event.preventDefault();
+    openVersion(Number(digit));
+  }
+  if (!event.code.startsWith("Key")) return;
   const letter = event.code.slice(3);
   if (letter === "K") {
     event.preventDefault();

@@ -109,6 +109,7 @@ FRAGMENTS: Final = (
         f"{_SHEET}#shelf-words",
         "event.pk event.ready_by event.tz is_loaded shelf has_missing may_edit crew_words hours quote.pk",
     ),
+    Fragment("quote-bar", f"{_SHEET}#quote-bar", "bar offer may_edit"),
     Fragment("count-lines", f"{_COUNTS}#count-lines", "counts", when="piece"),
     Fragment("count-labor", f"{_COUNTS}#count-labor", "tasks", when="piece"),
 )

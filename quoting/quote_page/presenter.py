@@ -116,6 +116,20 @@ def inside_rows(tape: Tape, studio: Studio) -> list[Row]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """What stays in sight while the page is scrolled: the total, and the margin for whoever may see it."""
+
+    total: str
+    margin: str
+
+
+def bar(tape: Tape, studio: Studio) -> Bar:
+    """The total with its currency, and the margin in per cent."""
+    margin = f"{tape.inside.margin_percent:.0f} %" if tape.inside else ""
+    return Bar(amounts.written(tape.total, tape.currency, studio.locale), margin)
+
+
 def built(tape: Tape, studio: Studio) -> list[Row]:
     """How each price came about, for the owner: what it costs, and what was put on that."""
     return [

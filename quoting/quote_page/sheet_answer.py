@@ -248,6 +248,7 @@ def _price(read: Sheet, piece: SetPiece | None) -> dict[str, object]:
             beside_total=presenter.travel_words(read),
             budget=read.beside.budget,
         ),
+        "bar": presenter.bar(tape, studio),
         "parts": presenter.payment_rows(tape, read.quote, studio),
         "inside": presenter.inside_rows(tape, studio),
         "built": presenter.built(tape, studio) if tape.inside else [],

@@ -80,8 +80,12 @@ def read_set(read: Sheet) -> list[Sheet]:
     """The sheets of all versions that the client is to pick from, the lead's first; one sheet of a quote alone."""
     if read.quote.variant_of_id is None and not read.beside.has_variants:
         return [read]
-    rows = offered_of(find_set(lead_id(read.quote)))
-    return [read if each.pk == read.quote.pk else _read_beside(each, read) for each in rows]
+    return read_offered(find_set(lead_id(read.quote)), read)
+
+
+def read_offered(rows: Sequence[Quote], read: Sheet) -> list[Sheet]:
+    """The sheets of those of a set that are offered, one of which is read already."""
+    return [read if each.pk == read.quote.pk else _read_beside(each, read) for each in offered_of(rows)]
 
 
 def beside_words(rows: Iterable[Quote], quote_id: int) -> str:

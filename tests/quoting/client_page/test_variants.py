@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from quoting.models import Answer, Choice, Offer, OfferState, Quote
+from quoting.models import Answer, Choice, Offer, OfferState, Quote, Rates
 from quoting.offers import offering
 from quoting.offers import pdf as offer_pdf
 from quoting.offers.document import as_opened, price_choice, read_offer
@@ -188,6 +188,16 @@ def test_the_strip_leads_from_version_to_version(wickerlark: House) -> None:
         (str(lead.pk), ""), (str(fuller.pk), " aria-current"), (str(grand.pk), ""),
     ]  # fmt: skip
     assert f'value="{lead.pk}.{lead.version} {grand.pk}.{grand.version}"' in page
+
+
+def test_the_strip_has_the_prices_that_an_offer_would_have(wickerlark: House) -> None:
+    with wickerlark.enter():
+        lead, *_ = three(wickerlark)
+        Rates.objects.update(markup_percent=55)
+        totals = [one.total for one in present_offer(offering.offer(fresh(lead)).offer.frozen).variants]
+    page = wickerlark.client().get(wickerlark.url("quoting:quote", lead.pk)).content.decode()
+    strip = page.split('id="quote-versions"')[1].split("</nav>")[0]
+    assert re.findall(r'<span class="money">([^<]+)</span>', strip) == totals
 
 
 def test_versions_are_added_named_and_left_out_on_the_page(wickerlark: House) -> None:

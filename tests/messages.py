@@ -26,7 +26,7 @@ Places: TypeAlias = tuple[int | tuple[int, str], ...] | None
 KEYWORDS: Final[dict[str, Places]] = {
     "_": None, "gettext": None, "gettext_lazy": None, "ngettext": (1, 2), "ngettext_lazy": (1, 2),
     "pgettext": ((1, "c"), 2), "pgettext_lazy": ((1, "c"), 2), "npgettext": ((1, "c"), 2, 3),
-    "Caution": (2,), "to_translate": None,
+    "Caution": (2,), "Tool": (2,), "task": None, "to_translate": None,
 }  # fmt: skip
 """Functions that say words of ours, and which of their arguments those are."""
 

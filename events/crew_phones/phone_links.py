@@ -15,8 +15,10 @@ from django.utils import timezone
 
 from events.booking import event_lock, log
 from events.models import Event
-from studio.models import CrewPhone, LinkPurpose, PublicLink
+from studio.measures.languages import Language
+from studio.models import CrewPhone, LinkPurpose, Person, PublicLink
 from studio.people import crew_phones
+from studio.people.page_request import PageTenant
 from studio.tenancy.access import require
 from studio.tenancy.links import absolute
 from studio.tenancy.rights import Right
@@ -121,6 +123,14 @@ def follow_event(event: Event) -> None:
     PublicLink.objects.filter(purpose=LinkPurpose.CREW_CALL, subject_id=event.pk, revoked_at=None).update(
         expires_at=ends_at(event)
     )
+
+
+def set_language(reader: PageTenant, language: Language) -> None:
+    """Keep the language in which somebody reads the crew's pages, or a phone does."""
+    if reader.phone:
+        CrewPhone.objects.filter(pk=reader.phone.pk).update(language=language)
+    else:
+        Person.objects.filter(pk=reader.person.pk).update(language=language)
 
 
 # --- Private ---

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from events.models import Event
 from studio import tenancy
+from studio.measures.languages import language_of, speaking
 from studio.models import CrewPhone, LinkPurpose, entered_studio
 from studio.people import crew_phones, public_links
 from studio.people.public_links import FoundLink
@@ -25,6 +26,14 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
         return render(request, "studio/people/crew_phone_ended.html", {"studio": None}, status=404)
     with tenancy.entered(found.studio_id, role=Role.CREW):
         phone = CrewPhone.objects.filter(link_id=found.link_id).first()
+        return _answer(request, token, found, phone)
+
+
+# --- Private ---
+
+
+def _answer(request: HttpRequest, token: str, found: FoundLink, phone: CrewPhone | None) -> HttpResponse:
+    with speaking(language_of(phone.language if phone else "", entered_studio().locale)):
         event = Event.objects.select_related("venue").filter(pk=found.subject_id).first()
         if phone is None or event is None or not found.is_open or entered_studio().closed_at:
             response = crew_phones.ended(request)
@@ -34,10 +43,7 @@ def take_up_phone(request: HttpRequest, token: str) -> HttpResponse:
             response = _bind(request, token, found, event)
         else:
             response = _page(request, phone, event)
-    return response
-
-
-# --- Private ---
+        return response
 
 
 def _bind(request: HttpRequest, token: str, found: FoundLink, event: Event) -> HttpResponse:

@@ -8,6 +8,7 @@ from events.crew_phones import views
 
 urlpatterns = [
     path("events/<int:event_id>/phones/", views.list_phones, name="phones"),
+    path("events/<int:event_id>/language/", views.choose_language, name="crew-language"),
     path("events/<int:event_id>/phones/<int:phone_id>/new-link/", views.renew_link, name="phone-link-renew"),
     path("events/<int:event_id>/phones/<int:phone_id>/end/", views.end_link, name="phone-link-end"),
 ]

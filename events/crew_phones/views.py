@@ -14,12 +14,14 @@ from events.crew_phones import phone_links
 from events.crew_phones.forms import PhoneForm
 from events.crew_phones.phone_links import GivenPhone
 from events.models import Event
+from studio.measures.languages import Language
 from studio.people.gates import studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
 from studio.ui.form_errors import save_form
 
+CREW_PAGES: Final = ("load-out", "return-list", "run-sheet")
 NEW_LINK: Final = "given_phone"
 """The session holds a new link until the page has shown it."""
 
@@ -61,6 +63,17 @@ def end_link(request: StudioRequest, event_id: int, phone_id: int) -> HttpRespon
     phone = phone_links.end(event_id, phone_id)
     messages.success(request, f"The link of {phone.name} has ended.")
     return redirect(links.to("events:phones", event_id))
+
+
+@require_POST
+@studio_page(Right.SEE_EVENTS, linked_to=phone_links.event_of_address)
+def choose_language(request: StudioRequest, event_id: int) -> HttpResponse:
+    """Choose the language in which this person, or this phone, reads the crew's pages."""
+    get_object_or_404(Event, pk=event_id)
+    asked, back = request.POST.get("language", ""), request.POST.get("back", "")
+    if asked in Language.values:
+        phone_links.set_language(request.tenant, Language(asked))
+    return redirect(links.to(f"events:{back if back in CREW_PAGES else CREW_PAGES[0]}", event_id))
 
 
 # --- Private ---

@@ -11,9 +11,10 @@ from typing import Final
 
 from events.models import ShiftKind
 from studio.trade.critical_path import Activity, passes
+from studio.trade.sentences import to_translate
 
 PREP, INSTALL, STRIKE = ShiftKind.PREP, ShiftKind.INSTALL, ShiftKind.STRIKE
-LOOK: Final = "Step back, look, tidy up"
+LOOK: Final = to_translate("Step back, look, tidy up")
 LOOK_MINUTES: Final = 15.0
 WASH: Final = "Wash covers"
 """Done at the studio on a day after the event, so in none of its shifts."""

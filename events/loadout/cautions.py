@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+
 from events.models import Event, Setting
 from studio.models import Studio
 from studio.trade.cautions import DEFER, cautions_for
@@ -28,4 +30,4 @@ def find_cautions(
         heaviest_lift=heaviest_kg,
         european=studio.is_european,
     )
-    return (*(caution.text for caution in found), DEFER)
+    return (*(_(caution.text) for caution in found), _(DEFER))

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from events.loadout.line_states import LoadOutList
 
 
@@ -19,6 +21,11 @@ class TaskHours:
     """By the clock; None where nobody entered them."""
     people: int = 1
     by: str = ""
+
+    @property
+    def label(self) -> str:
+        """The task as it is read."""
+        return _(self.task)
 
     @property
     def spent_minutes(self) -> int | None:
@@ -46,7 +53,9 @@ class TaskHours:
 def hours_in_words(minutes: int | Decimal) -> str:
     """Minutes as hours and minutes."""
     hours, rest = divmod(round(minutes), 60)
-    return f"{hours} h {rest} min" if hours else f"{rest} min"
+    if not hours:
+        return _("%(minutes)s min") % {"minutes": rest}
+    return _("%(hours)s h %(minutes)s min") % {"hours": hours, "minutes": rest}
 
 
 def task_hours(the_list: LoadOutList) -> list[TaskHours]:

@@ -7,6 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
+from events.loadout.standard_kit import OUR_WORDS, PREFIX, SPARE_LABEL
 from events.models import Event, LoadOutLine, LoadPlace, Tick
 from events.transfers.transfers import EventTransfers
 
@@ -70,6 +73,24 @@ class LineState:
     """How many are missing now."""
     transfers: EventTransfers = field(default_factory=EventTransfers)
     """What of it comes directly from another event, and what goes on to one."""
+
+    @property
+    def label(self) -> str:
+        """What the line is called: spares, and what of the standard kit the shelf lacks, in the reader's language."""
+        if self.line.spare_of and self.line.label.startswith(SPARE_LABEL):
+            return _("Spare %(name)s") % {"name": self.line.label.removeprefix(SPARE_LABEL)}
+        return _(self.line.label) if self.is_plain_kit else self.line.label
+
+    @property
+    def detail(self) -> str:
+        """What it is for, or why it goes along: our words in the reader's language, names of set pieces as they are."""
+        parts = self.line.detail.split(", ")
+        return ", ".join(_(part) if part in OUR_WORDS else part for part in parts)
+
+    @property
+    def is_plain_kit(self) -> bool:
+        """Whether it is of the standard kit, and named by us."""
+        return self.line.code.startswith(PREFIX)
 
     @property
     def went_out(self) -> int:
@@ -176,10 +197,10 @@ class LoadOutList:
 def counted_words(backs: Sequence[Back]) -> str:
     """The returns of several lines of one item, in words: "4 back, 103 used"."""
     numbers = {
-        "back": sum(back.whole for back in backs),
-        "to repair": sum(back.mend for back in backs),
-        "broken": sum(back.broken for back in backs),
-        "lost": sum(back.lost for back in backs),
-        "used": sum(back.used for back in backs),
+        _("{count} back"): sum(back.whole for back in backs),
+        _("{count} to repair"): sum(back.mend for back in backs),
+        _("{count} broken"): sum(back.broken for back in backs),
+        _("{count} lost"): sum(back.lost for back in backs),
+        _("{count} used"): sum(back.used for back in backs),
     }
-    return ", ".join(f"{number} {name}" for name, number in numbers.items() if number)
+    return ", ".join(words.format(count=number) for words, number in numbers.items() if number)

@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Final
 
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from events.loadout import load_list, returns
 from events.loadout.line_states import LoadOutList
@@ -21,10 +22,10 @@ from studio.paper import pdf
 from studio.paper.written_out import WrittenOut, write_out
 
 UNLOADED: Final = {
-    LoadPlace.AT_HAND: "Spares, not inflated",
-    LoadPlace.LAST: "Unload first (loaded last)",
-    LoadPlace.MIDDLE: "Unload next",
-    LoadPlace.FIRST: "Unload last (loaded first)",
+    LoadPlace.AT_HAND: _("Spares, not inflated"),
+    LoadPlace.LAST: _("Unload first (loaded last)"),
+    LoadPlace.MIDDLE: _("Unload next"),
+    LoadPlace.FIRST: _("Unload last (loaded first)"),
 }
 """Labels of the places in the van while it is emptied, in that order."""
 
@@ -66,7 +67,9 @@ def return_groups(rows: Iterable[ReturnLine]) -> list[ReturnGroup]:
     found: dict[int, list[ReturnLine]] = {}
     for row in rows:
         found.setdefault(row.state.line.place, []).append(row)
-    return [ReturnGroup(label, tuple(found[place])) for place, label in UNLOADED.items() if place in found]
+    return [
+        ReturnGroup(str(label), tuple(found[place])) for place, label in UNLOADED.items() if place in found
+    ]
 
 
 def find_shift_van(event: Event, kind: ShiftKind) -> ShiftVan:

@@ -17,6 +17,7 @@ from events.loadout import spares, standard_kit, steps
 from events.loadout.line_states import Back, LineState, LoadOutList, Note, PlaceGroup, Rival
 from events.loadout.shelf_access import as_studio
 from events.loadout.shortages import missing_now
+from events.loadout.standard_kit import TO_HIRE_OR_BUY
 from events.loadout.tick_merge import Merged, Subject, merge_ticks
 from events.models import Event, LoadOutLine, LoadPlace, Tick, TickKind
 from events.transfers.transfers import find_event_transfers
@@ -42,7 +43,6 @@ sign, clips and tails, string, garland, fillers (8, by their size) and foil, flo
 FILLERS: Final = 8
 FILLER_SIZE_IN: Final = 5
 LATEX: Final = "latex-"
-TO_HIRE_OR_BUY: Final = "to hire or buy"
 UNKNOWN: Final = 6
 """What the catalogue doesn't know goes with the garland."""
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from events.loadout import crew_links, hours, loadout_json, photos, returns, steps
 from events.loadout.forms import shown_return
@@ -18,10 +20,18 @@ from studio.models import dates
 from studio.people.page_request import PageTenant
 from studio.tenancy.rights import Right
 
-STEP_WORDS: Final[Mapping[Step, tuple[str, str, str, Stage]]] = {
-    Step.PREPARED: ("Van is loaded", "Is the van loaded?", "Yes, the van is loaded", Stage.AGREED),
-    Step.INSTALLED: ("Installed", "Is everything installed?", "Yes, it is installed", Stage.PREPARED),
-    Step.STRUCK: ("Struck", "Is everything struck?", "Yes, it is struck", Stage.INSTALLED),
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+STEP_WORDS: Final[Mapping[Step, tuple[StrOrPromise, StrOrPromise, StrOrPromise, Stage]]] = {
+    Step.PREPARED: (_("Van is loaded"), _("Is the van loaded?"), _("Yes, the van is loaded"), Stage.AGREED),
+    Step.INSTALLED: (
+        _("Installed"),
+        _("Is everything installed?"),
+        _("Yes, it is installed"),
+        Stage.PREPARED,
+    ),
+    Step.STRUCK: (_("Struck"), _("Is everything struck?"), _("Yes, it is struck"), Stage.INSTALLED),
 }
 """Of each step: its button, the question, the answer that marks it, and the stage at which it comes next."""
 
@@ -96,7 +106,15 @@ def _step_button(the_list: LoadOutList, step: Step) -> StepButton:
     first, last = steps.days_of(the_list.event, step)
     is_next = the_list.event.stage == when and step not in the_list.steps
     return StepButton(
-        step, label, question, yes, when, is_next, steps.planned_words(the_list.event, step), first, last
+        step,
+        str(label),
+        str(question),
+        str(yes),
+        when,
+        is_next,
+        steps.planned_words(the_list.event, step),
+        first,
+        last,
     )
 
 
@@ -114,6 +132,6 @@ def _step_words(the_list: LoadOutList, step: Step) -> str:
     if tick is None:
         return ""
     by = f" {tick.by}" if tick.by else ""
-    handed = f". Handed over to {tick.text}." if tick.text else ""
+    handed = ". " + gettext("Handed over to %(who)s.") % {"who": tick.text} if tick.text else ""
     at = dates.time_written(tick.made_at.astimezone(the_list.event.tz))
     return f"{at}{by}{handed}"

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from events.loadout.line_states import LineState
+from events.loadout.standard_kit import SPARE_LABEL
 from events.models import Event, LoadOutLine, LoadPlace
 from events.models.loading import SPARE
 from stock.models import Item, Kind
@@ -70,8 +71,8 @@ def group_by_item(states: Sequence[LineState]) -> list[list[LineState]]:
 
 def _label(label: str, item: Item | None) -> str:
     if item is None or item.kind != Kind.LATEX or item.colour is None or item.size_in is None:
-        return f"Spare {label}"
-    return f"Spare {round_name(item.size_in, item.colour.name.lower())}"
+        return f"{SPARE_LABEL}{label}"
+    return f"{SPARE_LABEL}{round_name(item.size_in, item.colour.name.lower())}"
 
 
 def _divided(own: LineState, spare: LineState) -> tuple[LineState, LineState]:

@@ -8,7 +8,8 @@ from typing import Final
 
 from events.models import Event
 from stock.models import Item
-from studio.trade.tools import Tool, tools_for
+from studio.trade.sentences import to_translate
+from studio.trade.tools import BY_HEIGHT, PUMP, SCISSORS, TAPE, Tool, tools_for
 
 PREFIX: Final = "along-"
 """Prefix of the code of an item that the shelf doesn't have."""
@@ -24,8 +25,20 @@ class KitItem:
     shelf_place: str = ""
 
 
-FIRST_AID: Final = Tool("first-aid", "First-aid box", "always", ("first-aid",))
-EXTINGUISHER: Final = Tool("extinguisher", "Fire extinguisher", "required by the venue", ("extinguisher",))
+FIRST_AID: Final = Tool("first-aid", "First-aid box", to_translate("always"), ("first-aid",))
+EXTINGUISHER: Final = Tool(
+    "extinguisher", "Fire extinguisher", to_translate("required by the venue"), ("extinguisher",)
+)
+SPARE_LABEL: Final = "Spare "
+"""How the labels of lines of spare balloons begin."""
+TO_HIRE_OR_BUY: Final = to_translate("to hire or buy")
+OUR_WORDS: Final = frozenset(
+    {
+        TO_HIRE_OR_BUY,
+        *(tool.why for tool in (FIRST_AID, EXTINGUISHER, PUMP, SCISSORS, TAPE, *BY_HEIGHT.values())),
+    }
+)
+"""What the details of a load-out line say in words of ours."""
 
 
 def choose_kit(event: Event, tools: Iterable[Item], *, balloons: bool) -> list[KitItem]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 from datetime import date, datetime, timedelta
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.booking import event_lock, stages
 from events.loadout import tick_merge
@@ -15,6 +17,9 @@ from events.models import Event, Stage, Step, Tick, TickKind
 from studio import tenancy
 from studio.models import dates
 from studio.tenancy.rights import Right, may
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrPromise
 
 STEP_GAP: Final = timedelta(seconds=5)
 """Two different steps within so short a time are taps on one spot; the page waits as long."""
@@ -27,10 +32,10 @@ STAGE_OF: Final[Mapping[str, Stage]] = {
     Step.COUNTED_BACK: Stage.COUNTED_BACK,
 }
 """The stage that an event has reached at least where a step is marked."""
-PLANNED: Final[Mapping[str, str]] = {
-    Step.PREPARED: "Load-out",
-    Step.INSTALLED: "The installation",
-    Step.STRUCK: "The strike",
+PLANNED: Final[Mapping[str, StrPromise]] = {
+    Step.PREPARED: gettext_lazy("Load-out is planned for %(day)s, not for today."),
+    Step.INSTALLED: gettext_lazy("The installation is planned for %(day)s, not for today."),
+    Step.STRUCK: gettext_lazy("The strike is planned for %(day)s, not for today."),
 }
 
 
@@ -57,17 +62,19 @@ def undo(event_id: int, step: Step) -> None:
     others were marked after.
     """
     if step == Step.COUNTED_BACK:
-        raise CannotMark("The count is in the stock ledger. Correct the stock at the office instead.")
+        raise CannotMark(_("The count is in the stock ledger. Correct the stock at the office instead."))
     event = event_lock.lock_event(event_id)
     marked = marked_steps(event, event.ticks.select_related("person", "crew_phone"))
     if step not in marked:
         return
     if event.stage == Stage.COUNTED_BACK:
-        raise CannotMark("This event is counted back: its steps stay.")
+        raise CannotMark(_("This event is counted back: its steps stay."))
     if last_step(marked) != step:
-        raise CannotMark(f"Undo “{Step(last_step(marked)).label.capitalize()}” first.")
+        raise CannotMark(_("Undo “%(step)s” first.") % {"step": Step(last_step(marked)).label.capitalize()})
     if not may_undo(marked[step]):
-        raise CannotMark(f"{marked[step].by} marked this. Only they or the office can undo it.")
+        raise CannotMark(
+            _("%(name)s marked this. Only they or the office can undo it.") % {"name": marked[step].by}
+        )
     if event.stage == step:
         stages.reach(event_id, Stage.PREPARED if step == Step.INSTALLED else Stage.AGREED)
 
@@ -79,7 +86,7 @@ def marked_steps(event: Event, ticks: Iterable[Tick]) -> dict[str, Tick]:
     reached = order.index(Stage(event.stage))
     return {
         step: found.tick
-        for (_, _, step), found in merged.items()
+        for (*_rest, step), found in merged.items()
         if found.tick.kind == TickKind.STEP and order.index(STAGE_OF[step]) <= reached
     }
 
@@ -102,7 +109,9 @@ def doubts(the_list: LoadOutList, step: Step, at: datetime) -> list[str]:
     found = [doubt] if (doubt := day_doubt(the_list.event, step, at)) else []
     left = the_list.total - the_list.in_count
     if step == Step.PREPARED and left:
-        found.append("1 line isn’t ticked." if left == 1 else f"{left} lines aren’t ticked.")
+        found.append(
+            _("1 line isn’t ticked.") if left == 1 else _("%(count)s lines aren’t ticked.") % {"count": left}
+        )
     return found
 
 
@@ -114,7 +123,7 @@ def day_doubt(event: Event, step: Step, at: datetime) -> str:
 
 def planned_words(event: Event, step: Step) -> str:
     """When a step is planned, for whoever marks it on another day."""
-    return f"{PLANNED[step]} is planned for {dates.day_written(days_of(event, step)[0])}, not for today."
+    return str(PLANNED[step]) % {"day": dates.day_written(days_of(event, step)[0])}
 
 
 def days_of(event: Event, step: str) -> tuple[date, date]:
@@ -138,5 +147,6 @@ def _refuse_slip(event: Event, step: Step, at: datetime) -> None:
     if other:
         label = Step(other.task).label.capitalize()
         raise CannotMark(
-            f"“{label}” was marked a moment earlier. If this is right, mark “{step.label.capitalize()}” again."
+            _("“%(other)s” was marked a moment earlier. If this is right, mark “%(step)s” again.")
+            % {"other": label, "step": step.label.capitalize()}
         )

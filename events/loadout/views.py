@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.crew_phones.phone_links import event_of_address
@@ -21,7 +22,7 @@ from events.loadout.photos import CannotSavePhoto, TakenPhoto
 from events.loadout.ticks import TickOp
 from events.models import Event, Step, TickKind
 from studio.people.body_limits import PICTURE_BYTES, takes_bodies_of
-from studio.people.gates import studio_page
+from studio.people.gates import in_own_language, studio_page
 from studio.people.page_request import StudioRequest, clean_text
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -30,6 +31,7 @@ from studio.ui.offline import kept_on_phones
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 @kept_on_phones
 def show_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the load-out list."""
@@ -39,6 +41,7 @@ def show_load_out(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
     """Save ticks: JSON from the page's script, or one tick of a pressed button. A GET answers with the list."""
     if request.method != "POST":
@@ -62,6 +65,7 @@ def take_ticks(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.TICK_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
     """Ask whether a step is to be marked, where the page's script doesn't ask."""
     if step not in steps.ON_SITE:
@@ -72,6 +76,7 @@ def mark_step(request: StudioRequest, event_id: int, step: str) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 @kept_on_phones
 def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the return list; a POST saves the numbers and, if asked, counts the event back."""
@@ -81,7 +86,7 @@ def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
     faults = _save_returns(request, the_list)
     if faults:
         return _return_page(request, find_load_out_list(event_id), faults)
-    messages.success(request, "Counted back." if _closes(request) else "Count saved.")
+    messages.success(request, _("Counted back.") if _closes(request) else _("Count saved."))
     after = "events:load-out" if request.tenant.phone else "events:event"
     return redirect(links.to(after, event_id))
 
@@ -89,6 +94,7 @@ def show_return_list(request: StudioRequest, event_id: int) -> HttpResponse:
 @takes_bodies_of(PICTURE_BYTES)
 @require_POST
 @studio_page(Right.TICK_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
     """Save a photo: from the page's script, which wants JSON, or from the form itself."""
     get_object_or_404(Event, pk=event_id)
@@ -103,7 +109,7 @@ def add_photo(request: StudioRequest, event_id: int) -> HttpResponse:
     else:
         if by_script:
             return JsonResponse({"kept": [str(photo.uuid)]})
-        messages.success(request, "Photo saved.")
+        messages.success(request, _("Photo saved."))
     return redirect(links.to("events:load-out", event_id))
 
 
@@ -125,7 +131,7 @@ def _take_pressed(request: StudioRequest, event_id: int) -> HttpResponse:
     try:
         op = _pressed_tick(request, event_id)
     except ValueError:
-        messages.error(request, "Enter a whole number.")
+        messages.error(request, _("Enter a whole number."))
     else:
         if op.task in steps.ON_SITE and op.kind == TickKind.STEP and "asked" not in request.POST:
             return redirect(_step_page(event_id, op))
@@ -165,7 +171,7 @@ def _save_returns(request: StudioRequest, the_list: LoadOutList) -> list[str]:
         try:
             op = forms.read_return(request.POST, state)
         except ValueError:
-            faults.append(f"{state.line.label}: enter whole numbers.")
+            faults.append(_("%(name)s: enter whole numbers.") % {"name": state.line.label})
         else:
             ops += [op] if op else []
     if not faults:
@@ -190,7 +196,7 @@ def _return_page(
 def _taken_photo(request: StudioRequest, *, by_script: bool) -> TakenPhoto:
     upload = request.FILES.get("photo")
     if upload is None or upload.file is None:
-        raise CannotSavePhoto("Choose a photo first.")
+        raise CannotSavePhoto(_("Choose a photo first."))
     name, made_at = _photo_name(request) if by_script else (uuid.uuid4(), timezone.now())
     phone = clean_text(request.POST.get("phone", ""))[:36]
     return TakenPhoto(name, made_at, cast("BinaryIO", upload.file), upload.size or 0, phone)

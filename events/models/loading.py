@@ -8,6 +8,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import F, Q, Value
 from django.db.models.functions import Concat
+from django.utils.translation import gettext_lazy as _
 
 from studio.models import CrewPhone, Person
 from studio.tenancy.models import TenantForeignKey, TenantModel
@@ -19,10 +20,10 @@ SPARE: Final = "spare:"
 class LoadPlace(models.IntegerChoices):
     """Where in the van, in the order of loading: what is used last on site goes in first."""
 
-    FIRST = 1, "Load first (needed last)"
-    MIDDLE = 2, "Load next"
-    LAST = 3, "Load last (needed first)"
-    AT_HAND = 4, "Keep within reach (spares, not inflated)"
+    FIRST = 1, _("Load first (needed last)")
+    MIDDLE = 2, _("Load next")
+    LAST = 3, _("Load last (needed first)")
+    AT_HAND = 4, _("Keep within reach (spares, not inflated)")
 
 
 class LoadOutLine(TenantModel):
@@ -81,10 +82,10 @@ class TickKind(models.TextChoices):
 class Step(models.TextChoices):
     """The steps of the day, marked once on a phone."""
 
-    PREPARED = "prepared", "van loaded"
-    INSTALLED = "installed", "installed"
-    STRUCK = "struck", "struck"
-    COUNTED_BACK = "counted_back", "counted back"
+    PREPARED = "prepared", _("van loaded")
+    INSTALLED = "installed", _("installed")
+    STRUCK = "struck", _("struck")
+    COUNTED_BACK = "counted_back", _("counted back")
 
 
 def sender_name(person: Person | None, phone: CrewPhone | None) -> str:

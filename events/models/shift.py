@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from studio.measures.times import Window
 from studio.tenancy.audit import tracked
@@ -15,9 +16,9 @@ from studio.tenancy.models import TenantForeignKey, TenantModel
 class ShiftKind(models.TextChoices):
     """The three shifts of an event's work."""
 
-    PREP = "prep", "prep at the studio"
-    INSTALL = "install", "load out and install"
-    STRIKE = "strike", "strike and return"
+    PREP = "prep", _("prep at the studio")
+    INSTALL = "install", _("load out and install")
+    STRIKE = "strike", _("strike and return")
 
 
 @tracked()

@@ -9,6 +9,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
+from django.utils.translation import gettext as _
 
 from studio.models.studio import check_zone
 from studio.tenancy.audit import tracked
@@ -102,17 +103,24 @@ class Venue(TenantModel):
     def facts(self) -> list[tuple[str, str]]:
         """What is known of getting in and setting up, as label and words; lengths apart."""
         rows = (
-            ("Access hours", self.access_hours),
-            ("Loading dock", self.dock),
-            ("Stairs", "" if self.stairs is None else f"{self.stairs} steps" if self.stairs else "none"),
+            (_("Access hours"), self.access_hours),
+            (_("Loading dock"), self.dock),
+            (_("Stairs"), self.stairs_words),
             (
-                "Lift",
-                ", ".join(filter(None, (self.lift, "takes the loads" if self.lift_takes_loads else ""))),
+                _("Lift"),
+                ", ".join(filter(None, (self.lift, _("takes the loads") if self.lift_takes_loads else ""))),
             ),
-            ("Power", self.power),
-            ("Floor", self.surface),
+            (_("Power"), self.power),
+            (_("Floor"), self.surface),
         )
         return [(label, words) for label, words in rows if words]
+
+    @property
+    def stairs_words(self) -> str:
+        """How many steps there are, where that is known."""
+        if self.stairs is None:
+            return ""
+        return _("%(count)s steps") % {"count": self.stairs} if self.stairs else _("none")
 
     @property
     def tz(self) -> zoneinfo.ZoneInfo | None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from django.http import Http404
+from django.utils.translation import gettext_lazy as _
 
 from events.loadout import list_papers
 from events.schedule import run_sheet_paper
@@ -15,13 +16,16 @@ from studio.paper import written_out
 from studio.paper.pdf import Paper
 from studio.paper.written_out import WrittenOut
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 @dataclass(frozen=True, slots=True)
 class PaperKind:
     """One paper that an event has; ``page`` is the page that shows the same."""
 
     code: str
-    name: str
+    name: StrOrPromise
     page: str
     write: Callable[[int, Studio], WrittenOut]
 
@@ -29,9 +33,9 @@ class PaperKind:
 KINDS: Final[Mapping[str, PaperKind]] = {
     kind.code: kind
     for kind in (
-        PaperKind("run-sheet", "Run sheet", "events:run-sheet", run_sheet_paper.write_run_sheet),
-        PaperKind("load-out", "Load-out list", "events:load-out", list_papers.write_load_out),
-        PaperKind("return-list", "Return list", "events:return-list", list_papers.write_return_list),
+        PaperKind("run-sheet", _("Run sheet"), "events:run-sheet", run_sheet_paper.write_run_sheet),
+        PaperKind("load-out", _("Load-out list"), "events:load-out", list_papers.write_load_out),
+        PaperKind("return-list", _("Return list"), "events:return-list", list_papers.write_return_list),
     )
 }
 

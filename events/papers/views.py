@@ -10,7 +10,7 @@ from events.crew_phones.phone_links import event_of_address
 from events.papers import papers
 from events.papers.papers import PaperKind
 from studio.paper.pdf import on_screen
-from studio.people.gates import studio_page
+from studio.people.gates import in_own_language, studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -18,6 +18,7 @@ from studio.tenancy.rights import Right
 
 @require_POST
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 def make_paper(request: StudioRequest, event_id: int, paper_kind: str) -> HttpResponse:
     """Have the PDF made; the page shows it as soon as it is there."""
     found = papers.find_kind(paper_kind)
@@ -29,6 +30,7 @@ def make_paper(request: StudioRequest, event_id: int, paper_kind: str) -> HttpRe
 
 @require_safe
 @studio_page(Right.SEE_LOAD_OUT, linked_to=event_of_address)
+@in_own_language
 def show_paper(request: StudioRequest, event_id: int, paper_kind: str, digest: str) -> HttpResponse:
     """Show whether the PDF is there yet: a part of the page, or without scripts a page of its own."""
     return _show(request, papers.find_kind(paper_kind), event_id, digest)

@@ -53,7 +53,7 @@ def accept_proposal(sealed: str, chosen: Collection[str]) -> Accepted:
         _save_shifts(wanted, events)
         for event_id, event in events.items():
             _set_journey(event, by_event[event_id])
-            kinds = ", ".join(ShiftKind(line.kind).label for line in by_event[event_id])
+            kinds = ", ".join(str(ShiftKind(line.kind).label) for line in by_event[event_id])
             log.record(event, f"Planned: {kinds}.")
     return Accepted(len(wanted), content.first or _first_day(content.lines))
 

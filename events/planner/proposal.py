@@ -121,7 +121,7 @@ def _line(job: Job, plan: Plan, span: spans.Span) -> ProposedLine:
         key=job.key,
         event_id=event_id,
         title=span.events[event_id].title,
-        work=ShiftKind(kind).label,
+        work=str(ShiftKind(kind).label),
         starts_at=shift.starts_at if shift and keeps else starts_at,
         ends_at=shift.ends_at if shift and keeps else ends_at,
         people=tuple(span.people[key].name for key in done.people),

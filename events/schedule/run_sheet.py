@@ -8,6 +8,8 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from events.booking.event_times import LOADING, UNLOADING
 from events.crew import shifts
@@ -18,6 +20,7 @@ from events.schedule import called_plan
 from events.schedule.wind_limits import find_wind_limits
 from events.transfers import transfers
 from stock.models import Item
+from studio.measures.languages import with_decimal_sign
 from studio.models import Studio
 from studio.models.dates import time_written
 
@@ -160,11 +163,11 @@ def _lines(
     on_tours = list(_tour_lines(event, from_another, _site(event), later))
     replaced = {(line.kind, way) for way, line in on_tours}
     lines = [
-        Line(step.starts_at, step.ends_at, step.name, _people_words(step), step.kind, step)
+        Line(step.starts_at, step.ends_at, _(step.name), _people_words(step), step.kind, step)
         for step in plan.steps
     ]
     lines += _venue_lines(event)
-    lines += [line for _, line in on_tours]
+    lines += [line for way, line in on_tours]
     lines += [
         line for key, found in _drive_lines(plan, later).items() if key not in replaced for line in found
     ]
@@ -177,7 +180,7 @@ def _lines(
 
 
 def _site(event: Event) -> str:
-    return event.venue.name if event.venue else "the venue"
+    return event.venue.name if event.venue else _("the venue")
 
 
 def _unloaded_at(plan: WorkPlan) -> datetime:
@@ -186,12 +189,12 @@ def _unloaded_at(plan: WorkPlan) -> datetime:
 
 def _venue_lines(event: Event) -> list[Line]:
     lines = [
-        Line(event.access_from, None, "Access", event.venue.access if event.venue else ""),
-        Line(event.ready_by, None, "Ready by"),
-        Line(event.strike_from, None, "Strike from"),
-        Line(event.out_by, None, "Out by", "Swept, and nothing of ours left behind."),
+        Line(event.access_from, None, _("Access"), event.venue.access if event.venue else ""),
+        Line(event.ready_by, None, _("Ready by")),
+        Line(event.strike_from, None, _("Strike from")),
+        Line(event.out_by, None, _("Out by"), _("Swept, and nothing of ours left behind.")),
     ]
-    return [*lines, Line(event.guests_from, None, "Guests")] if event.guests_from else lines
+    return [*lines, Line(event.guests_from, None, _("Guests"))] if event.guests_from else lines
 
 
 def _drive_lines(
@@ -204,13 +207,13 @@ def _drive_lines(
     words = _minutes_words(drive)
     return {
         (install, "there"): [
-            Line(load, load + LOADING, "Load the van", "Load first what is needed last.", install),
-            Line(load + LOADING, there, f"Drive to {_site(event)}", words, install),
+            Line(load, load + LOADING, _("Load the van"), _("Load first what is needed last."), install),
+            Line(load + LOADING, there, _("Drive to %(place)s") % {"place": _site(event)}, words, install),
         ],
-        (install, "back"): [Line(plan.leaves, plan.leaves + drive, "Drive back", words, install)],
+        (install, "back"): [Line(plan.leaves, plan.leaves + drive, _("Drive back"), words, install)],
         (strike, "back"): [
-            Line(gone, gone + drive, "Drive back", words, strike),
-            Line(gone + drive, _unloaded_at(plan), "Unload, count back, put away", "", strike),
+            Line(gone, gone + drive, _("Drive back"), words, strike),
+            Line(gone + drive, _unloaded_at(plan), _("Unload, count back, put away"), "", strike),
         ],
     }
 
@@ -219,15 +222,18 @@ def _transfer_lines(event: Event, handed: transfers.EventTransfers) -> list[Line
     """What comes from another event, and what goes on to one: whoever packs must know it when the strike begins."""
     came = [
         Line(
-            each.arrives_at, None, f"Directly from {each.other.title}: {each.words}",
-            "After the crew has come in: build the rest first." if each.is_late else "Not from the shelf.",
+            each.arrives_at, None,
+            _("Directly from %(event)s: %(items)s") % {"event": each.other.title, "items": each.words},
+            _("After the crew has come in: build the rest first.") if each.is_late else _("Not from the shelf."),
         )
         for each in handed.incoming
     ]  # fmt: skip
     goes = [
         Line(
-            event.strike_from, None, f"{each.words} goes on to {each.other.title}",
-            f"Leave it in the van; there by {time_written(each.arrives_at.astimezone(event.tz))}.",
+            event.strike_from, None,
+            _("%(items)s goes on to %(event)s") % {"items": each.words, "event": each.other.title},
+            _("Leave it in the van; there by %(time)s.")
+            % {"time": time_written(each.arrives_at.astimezone(event.tz))},
         )
         for each in handed.outgoing
     ]  # fmt: skip
@@ -242,16 +248,17 @@ def _wash_lines(plan: WorkPlan, back: datetime) -> list[Line]:
     dry = timedelta(hours=hours)
     return [
         Line(
-            plan.event.load_out_at - dry, None, "Latest time to wash covers",
-            f"They need {hours:g} h to dry before loading.", ShiftKind.PREP,
+            plan.event.load_out_at - dry, None, _("Latest time to wash covers"),
+            _("They need %(hours)s h to dry before loading.") % {"hours": with_decimal_sign(f"{hours:g}")},
+            ShiftKind.PREP,
         ),
-        Line(back, back + dry, "Wash and dry covers", _washing_words(plan), ShiftKind.STRIKE),
+        Line(back, back + dry, _("Wash and dry covers"), _washing_words(plan), ShiftKind.STRIKE),
     ]  # fmt: skip
 
 
 def _washing_words(plan: WorkPlan) -> str:
     minutes = plan.washing_minutes
-    return f"{round(minutes)} min of work for one person." if minutes else ""
+    return _("%(minutes)s min of work for one person.") % {"minutes": round(minutes)} if minutes else ""
 
 
 def _tour_lines(
@@ -262,21 +269,31 @@ def _tour_lines(
         first = shift.comes_from
         assert first is not None
         if shift.event_id == event.pk:
-            words, kind = f"Directly from {first.event.title} to {where}", ShiftKind(shift.kind)
-            loaded = f"Its load comes along from the studio, where loading starts at {_clock(first)}."
+            kind = ShiftKind(shift.kind)
+            words = _("Directly from %(event)s to %(place)s") % {"event": first.event.title, "place": where}
+            loaded = _("Its load comes along from the studio, where loading starts at %(time)s.") % {
+                "time": _clock(first)
+            }
             arrives = (event.access_from if kind == ShiftKind.INSTALL else event.strike_from) + later[kind]
             detail = loaded if kind == ShiftKind.INSTALL else ""
             yield "there", Line(shift.starts_at, arrives, words, detail, kind)
         elif first.event_id == event.pk:
-            on = shift.event.venue.name if shift.event.venue else "the next site"
-            kind, words = ShiftKind(first.kind), f"On to {on}: {shift.event.title}"
-            detail = "Back at the studio after that." if kind == ShiftKind.STRIKE else ""
+            on = shift.event.venue.name if shift.event.venue else _("the next site")
+            kind = ShiftKind(first.kind)
+            words = _("On to %(place)s: %(event)s") % {"place": on, "event": shift.event.title}
+            detail = _("Back at the studio after that.") if kind == ShiftKind.STRIKE else ""
             yield "back", Line(first.ends_at, None, words, detail, kind)
             if shift.kind == ShiftKind.INSTALL:
                 until = first.starts_at + LOADING
                 yield (
                     "before",
-                    Line(first.starts_at, until, f"Load for {shift.event.title} as well", "", kind),
+                    Line(
+                        first.starts_at,
+                        until,
+                        _("Load for %(event)s as well") % {"event": shift.event.title},
+                        "",
+                        kind,
+                    ),
                 )
 
 
@@ -285,8 +302,8 @@ def _clock(shift: Shift) -> str:
 
 
 def _people_words(step: Step) -> str:
-    return "1 person" if step.people == 1 else f"{step.people} people"
+    return ngettext("%(count)s person", "%(count)s people", step.people) % {"count": step.people}
 
 
 def _minutes_words(length: timedelta) -> str:
-    return f"{round(length / timedelta(minutes=1))} min"
+    return _("%(minutes)s min") % {"minutes": round(length / timedelta(minutes=1))}

@@ -21,7 +21,7 @@ from events.models import Event, Shift, ShiftKind
 from events.schedule import presenter, run_sheet
 from events.schedule.forms import ShiftTimesForm
 from studio.models import Studio
-from studio.people.gates import studio_page
+from studio.people.gates import in_own_language, studio_page
 from studio.people.page_request import StudioRequest
 from studio.tenancy import links
 from studio.tenancy.rights import Right
@@ -34,6 +34,7 @@ LONGEST_ID: Final = 18
 
 @require_safe
 @studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
+@in_own_language
 @kept_on_phones
 def show_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the event by the clock."""
@@ -44,6 +45,7 @@ def show_run_sheet(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_EVENTS, linked_to=event_of_address)
+@in_own_language
 def show_contacts(request: StudioRequest, event_id: int) -> HttpResponse:
     """Show the client and their numbers to whoever may see them now. No phone keeps this."""
     page = "events/schedule/_whom_to_call.html" if request.htmx else "events/schedule/whom_to_call.html"
@@ -52,6 +54,7 @@ def show_contacts(request: StudioRequest, event_id: int) -> HttpResponse:
 
 @require_safe
 @studio_page(Right.SEE_EVENTS)
+@in_own_language
 @kept_on_phones
 def show_person_run_sheet(request: StudioRequest, membership_id: int) -> HttpResponse:
     """Show somebody's coming shifts; the office sees everybody's, crew their own."""

@@ -12,6 +12,7 @@ from quoting.craft.air.wind import wind_plan
 from quoting.craft.sheets.stored import StoredEvenness, StoredTakeoff
 from quoting.set_pieces.worked import in_units
 from studio.measures import air
+from studio.measures.languages import inside
 from studio.models.spelling import spelled
 
 
@@ -32,7 +33,7 @@ CountGroup = tuple[str, int, list[CountRow]]
 
 def frame_words(labels: Sequence[str]) -> str:
     """Frames by name, those of one kind counted: ``arch frame 6 ft × 2``."""
-    counted = Counter(label[:1].lower() + label[1:] for label in labels)
+    counted = Counter(inside(label) for label in labels)
     return _(" and ").join(name if count == 1 else f"{name} × {count}" for name, count in counted.items())
 
 

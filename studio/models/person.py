@@ -8,6 +8,8 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models.functions import Lower
 
+from studio.measures.languages import Language
+
 
 class PersonManager(BaseUserManager["Person"]):
     """Makes people from an e-mail address."""
@@ -28,6 +30,9 @@ class Person(AbstractBaseUser):
 
     email = models.EmailField("e-mail address", unique=True)
     name = models.CharField(max_length=120)
+    language = models.CharField(
+        max_length=2, blank=True, choices=Language, help_text="ISO 639-1. Empty: the studio's."
+    )
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(auto_now_add=True)
 
@@ -39,6 +44,9 @@ class Person(AbstractBaseUser):
     class Meta:
         constraints: ClassVar = [
             models.UniqueConstraint(Lower("email"), name="studio_person_email_lower_key"),
+            models.CheckConstraint(
+                condition=models.Q(language__in=["", *Language.values]), name="studio_person_language_known"
+            ),
         ]
 
     def __str__(self) -> str:

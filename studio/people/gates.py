@@ -9,6 +9,7 @@ from typing import cast
 from django.contrib.auth.decorators import login_required
 from django.http import HttpResponse
 
+from studio.measures.languages import speaking
 from studio.models import Person
 from studio.people import crew_phones, membership
 from studio.people.page_request import PageTenant, StudioRequest
@@ -16,6 +17,20 @@ from studio.people.rate_limit import too_much
 from studio.tenancy import fair_share
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right, Role
+
+
+def in_own_language(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Make a studio's page speak the language of whoever reads it: of the person or phone, else the studio's.
+
+    It stands below :func:`studio_page`. Pages of the office go without it: they are English.
+    """
+
+    @wraps(view)
+    def page(request: StudioRequest, *args: object, **kwargs: object) -> HttpResponse:
+        with speaking(request.tenant.language):
+            return view(request, *args, **kwargs)
+
+    return page
 
 
 def studio_page(

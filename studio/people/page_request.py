@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from django.http import HttpRequest
 
+from studio.measures.languages import Language, language_of
 from studio.models import CrewPhone, Person, Studio
 from studio.tenancy.rights import Right, Role, may
 
@@ -33,6 +34,12 @@ class PageTenant:
         if self.signed_in is None:
             raise NoPerson("A phone acts here by its link; nobody is signed in.")
         return self.signed_in
+
+    @property
+    def language(self) -> Language:
+        """What crew pages are read in: the person's or the phone's language, else the studio's."""
+        reader = self.phone or self.signed_in
+        return language_of(reader.language if reader else "", self.studio.locale)
 
     def can(self, right: str) -> bool:
         """Whether the person may; ``right`` by its member name (``"SEE_MARGIN"``) or value."""

@@ -13,6 +13,7 @@ from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from django import template
+from django.utils.translation import gettext as _
 
 from studio.measures import air, lengths
 from studio.models import Studio, dates
@@ -139,7 +140,7 @@ def spell(content: str) -> str:
 @register.filter
 def zone_time(zone: str) -> str:
     """``New York time`` for ``America/New_York``."""
-    return f"{zone.rpartition('/')[2].replace('_', ' ')} time"
+    return _("%(place)s time") % {"place": zone.rpartition("/")[2].replace("_", " ")}
 
 
 def _there(moment: datetime, zone: Zone) -> datetime:

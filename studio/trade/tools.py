@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from studio.trade.sentences import to_translate
 from studio.trade.working_height import WayUp, way_up
 
 
@@ -21,14 +22,19 @@ class Tool:
     words: tuple[str, ...]
 
 
-PUMP: Final = Tool("pump", "Hand pump or inflator", "to replace balloons on site", ("pump", "inflator"))
-SCISSORS: Final = Tool("scissors", "Scissors", "to trim and to take down", ("scissors",))
-TAPE: Final = Tool("tape", "Tape", "to fasten ends and cables", ("tape",))
+PUMP: Final = Tool(
+    "pump", "Hand pump or inflator", to_translate("to replace balloons on site"), ("pump", "inflator")
+)
+SCISSORS: Final = Tool("scissors", "Scissors", to_translate("to trim and to take down"), ("scissors",))
+TAPE: Final = Tool("tape", "Tape", to_translate("to fasten ends and cables"), ("tape",))
 BY_HEIGHT: Final = {
     WayUp.STOOL: Tool(
-        "step-stool", "Step stool", "too high to work on with both hands", ("step-stool", "stool")
+        "step-stool",
+        "Step stool",
+        to_translate("too high to work on with both hands"),
+        ("step-stool", "stool"),
     ),
-    WayUp.LADDER: Tool("ladder", "Ladder", "too high to reach from the floor", ("ladder",)),
+    WayUp.LADDER: Tool("ladder", "Ladder", to_translate("too high to reach from the floor"), ("ladder",)),
 }
 
 

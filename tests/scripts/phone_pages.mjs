@@ -1,9 +1,16 @@
 // The load-out list and the return list as small pages: the parts of the templates that the scripts look for.
+import { readFileSync } from "node:fs";
+
 import { Page, Phone, settle } from "./browser.mjs";
 import { Office } from "./office.mjs";
 
 export const TICKS = "/s/wickerlark/events/3/load-out/ticks";
 export const PHOTOS = "/s/wickerlark/events/3/load-out/photos";
+
+// What the page has the scripts say, in English: the template's own sentences.
+const template = new URL("../../templates/events/loadout/_sentences.html", import.meta.url);
+const SENTENCES = readFileSync(template, "utf8")
+  .replace(/\{% translate "([^"]*)" %\}/g, "$1").replace(/\{%.*?%\}|\{#.*?#\}/g, "");
 
 const MARK = '<svg><circle class="mark-fill" stroke-dasharray="0 8"/></svg>';
 const STATUS = `<p id="load-status" data-state="plain"><span id="load-words"></span></p>
@@ -27,6 +34,7 @@ const returnRow = ({ pk, out, comesBack = true }) => `<div class="tick-row" data
 
 const page = (told, inside) => `<html><body data-person="7"><script id="told">${JSON.stringify(told)}</script>
   <div id="phone-page" data-address="${TICKS}" data-photos="${PHOTOS}" data-revision="r1">${STATUS}${inside}</div>
+  ${SENTENCES}
   </body></html>`;
 
 export const told = (facts = {}) => ({

@@ -219,7 +219,7 @@ def test_every_page_opens_for_whoever_has_the_right_and_for_nobody_else(season: 
 
 OPENED_BY_LINK = {
     "load-out/", "load-out/steps/<str:step>/", "load-out/ticks", "load-out/photos",
-    "count-back/", "run-sheet/", "run-sheet/ring/", "papers/<slug:paper_kind>/",
+    "count-back/", "run-sheet/", "run-sheet/ring/", "papers/<slug:paper_kind>/", "language/",
 }  # fmt: skip
 BY_ID = ("photos/<int:photo_id>.jpg", "quotes/<int:quote_id>/build/", "pieces/<int:piece_id>/small/")
 """Photos, and the build sheets and small pictures of what was agreed."""

@@ -1,6 +1,6 @@
 // The load-out list under a thumb: ticks, counts, notes, steps of the day, photos, hours.
 import {
-  all, begin, find, line, say, sayPhoto, stage, undoable, unsent, unsentNotes, unsentPhotos, unsentStep,
+  all, begin, find, line, say, sayPhoto, sentence, stage, undoable, unsent, unsentNotes, unsentPhotos, unsentStep,
 } from "./phone_list.js";
 
 const LONGEST_SIDE_PX = 1600;
@@ -19,7 +19,7 @@ function draw() {
   for (const group of find("[data-group]")) {
     const rows = find("[data-line]", group);
     const inside = rows.filter(drawRow).length;
-    group.querySelector("[data-group-count]").textContent = `${inside} of ${rows.length}`;
+    group.querySelector("[data-group-count]").textContent = sentence("Of", { count: inside, total: rows.length });
     full += inside;
   }
   document.getElementById("in-count").textContent = String(full);
@@ -45,7 +45,7 @@ function drawRow(row) {
   row.querySelector(".mark-fill").setAttribute("stroke-dasharray", `${eighths} 8`);
   row.querySelector("[data-shown]").textContent = count && !full ? `${count} / ${quantity}` : String(quantity);
   row.classList.toggle("is-kept", Boolean(own));
-  row.querySelector("[data-by]").textContent = own ? "kept on this phone" : count ? told.by : "";
+  row.querySelector("[data-by]").textContent = own ? sentence("Kept") : count ? told.by : "";
   row.querySelector("[data-rivals]").textContent = own ? "" : ofRivals(told.rivals);
   drawNotes(row.querySelector("[data-notes]"), told.notes, unsentNotes(pk));
   return full;
@@ -53,14 +53,15 @@ function drawRow(row) {
 
 function ofRivals(rivals) {
   if (!rivals.length) return "";
-  const counts = rivals.map((rival) => `${rival.by || "another phone"} counted ${rival.count} at ${rival.at}`);
-  return `${counts.join(", ")}. Count again to settle it.`;
+  const counts = rivals.map(({ by, count, at }) =>
+    sentence("Rival", { who: by || sentence("AnotherPhone"), count, time: at }));
+  return sentence("Settle", { counts: counts.join(", ") });
 }
 
 function drawNotes(list, told, waiting) {
   const texts = [
     ...told.map((note) => `${note.text} (${note.by} ${note.at})`),
-    ...waiting.map((entry) => `${entry.op.text} (kept on this phone)`),
+    ...waiting.map((entry) => `${entry.op.text} (${sentence("Kept")})`),
   ];
   list.replaceChildren(
     ...texts.map((text) => {
@@ -79,8 +80,8 @@ function drawSteps() {
     const step = last ? null : told[item.dataset.done];
     item.hidden = !step && !own;
     const handed = (own || step)?.text;
-    const taken = handed ? ` Handed over to ${handed}.` : "";
-    const done = own ? "kept on this phone" : step ? `${step.at} ${step.by}` : "";
+    const taken = handed ? ` ${sentence("Handed", { who: handed })}` : "";
+    const done = own ? sentence("Kept") : step ? `${step.at} ${step.by}` : "";
     item.querySelector("[data-words]").textContent = done && `${done}.${taken}`;
   }
 }
@@ -93,7 +94,7 @@ function drawQuestion() {
   const pressed = buttons.find((button) => button.value === asking && !button.hidden);
   if (!pressed) asking = "";
   for (const button of buttons) {
-    button.textContent = button === pressed ? "Not yet" : button.dataset.label;
+    button.textContent = button === pressed ? sentence("NotYet") : button.dataset.label;
     button.disabled = Date.now() - marked < STEP_GAP_MS;
   }
   panel.hidden = !pressed;
@@ -111,7 +112,9 @@ function drawQuestion() {
   const step = undoable();
   undo.hidden = !step;
   undo.value = step;
-  undo.textContent = step ? `Undo “${document.querySelector(`[data-done="${step}"]`).dataset.label}”` : "";
+  undo.textContent = step
+    ? sentence("Undo", { step: document.querySelector(`[data-done="${step}"]`).dataset.label })
+    : "";
 }
 
 function doubtsOf(button) {
@@ -122,15 +125,15 @@ function doubtsOf(button) {
     .join("-");
   const doubts = day < from || day > until ? [days] : [];
   const open = find("[data-line] .tick").filter((tick) => tick.getAttribute("aria-pressed") !== "true").length;
-  if (button.value === "prepared" && open === 1) doubts.push("1 line isn’t ticked.");
-  if (button.value === "prepared" && open > 1) doubts.push(`${open} lines aren’t ticked.`);
+  if (button.value === "prepared" && open === 1) doubts.push(sentence("LineOpen"));
+  if (button.value === "prepared" && open > 1) doubts.push(sentence("LinesOpen", { count: open }));
   return doubts;
 }
 
 function drawHours(row) {
   const own = unsent("hours", row.dataset.task);
   const told = all().hours[row.dataset.task];
-  const spent = own ? { minutes: own.count, hands: own.hands, by: "kept on this phone" } : told;
+  const spent = own ? { minutes: own.count, hands: own.hands, by: sentence("Kept") } : told;
   row.querySelector("[data-spent]").textContent = spent
     ? `${spent.minutes} min${spent.hands > 1 ? ` × ${spent.hands}` : ""}, ${spent.by}`
     : "";
@@ -151,9 +154,9 @@ async function thumbnail(photo) {
   const canvas = document.createElement("canvas");
   await drawnOn(canvas, photo, THUMB_PX);
   canvas.setAttribute("role", "img");
-  canvas.setAttribute("aria-label", "Photo kept on this phone");
+  canvas.setAttribute("aria-label", sentence("PhotoKept"));
   const words = document.createElement("span");
-  words.textContent = "not sent yet";
+  words.textContent = sentence("NotSent");
   item.append(canvas, words);
   return item;
 }
@@ -188,11 +191,11 @@ async function takePhoto(box) {
   fault.textContent = "";
   try {
     if (file.size > LARGEST_FILE) {
-      throw new Error(`This file has ${Math.round(file.size / 1048576)} MB; photos of up to 30 MB can be taken.`);
+      throw new Error(sentence("TooLarge", { count: Math.round(file.size / 1048576) }));
     }
     const canvas = document.createElement("canvas");
     await drawnOn(canvas, file, LONGEST_SIDE_PX).catch(() => {
-      throw new Error("This file is no photo that the phone can read.");
+      throw new Error(sentence("NoPhoto"));
     });
     const small = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
     await sayPhoto(small);

@@ -14,6 +14,8 @@ const words = document.getElementById("load-words");
 const status = document.getElementById("load-status");
 const refusals = document.getElementById("refusals");
 
+const sentences = document.getElementById("sentences").dataset;
+
 let told = JSON.parse(document.getElementById("told").textContent);
 let posts = []; // what this person did on this phone and waits here, oldest first
 let others = 0; // how many things of somebody else wait here
@@ -22,6 +24,11 @@ let cannotKeep = "";
 let pressing = false; // a finger is on the page: no part is replaced beneath it, or its tap would be lost
 
 export const find = (selector, within = document) => [...within.querySelectorAll(selector)];
+
+// A sentence in the language of whoever reads: it stands in the page, so that it is there without signal too.
+export function sentence(name, figures = {}) {
+  return sentences[`say${name}`].replace(/\{(\w+)\}/g, (_, key) => figures[key]);
+}
 
 // ---- How things stand ----
 
@@ -93,32 +100,29 @@ async function keep(where, thing) {
     await outbox.put(where, thing);
     cannotKeep = "";
   } catch {
-    cannotKeep = "This phone has no room left to keep this. Free some, then press again.";
+    cannotKeep = sentence("NoRoom");
     speak();
   }
 }
 
 // ---- Words ----
 
-const things = (number) => (number === 1 ? "1 tick" : `${number} ticks`);
+const things = (number) => (number === 1 ? sentence("Tick") : sentence("Ticks", { count: number }));
 
 function speak() {
   const left = posts.filter((entry) => !entry.refused).length;
-  const here = left ? ` ${things(left)} kept on this phone.` : "";
-  let [state, text] = ["sent", "Connected. All sent."];
+  const here = left ? ` ${sentence("KeptHere", { ticks: things(left) })}` : "";
+  let [state, text] = ["sent", sentence("AllSent")];
   if (cannotKeep) [state, text] = ["refused", cannotKeep];
   else if (outbox.state.closed) [state, text] = ["refused", outbox.state.closed + here];
   else if (left && outbox.state.sending && navigator.onLine && !outbox.state.trouble) {
-    [state, text] = ["plain", `Sending ${things(left)}.`];
+    [state, text] = ["plain", sentence("Sending", { ticks: things(left) })];
   } else if (!navigator.onLine || outbox.state.trouble || left) {
     state = "kept";
-    text = left
-      ? `No signal. ${things(left)} kept on this phone; they go when it is back.`
-      : "No signal. Tick on; it is kept on this phone.";
+    text = left ? sentence("NoSignalKept", { ticks: things(left) }) : sentence("NoSignal");
   }
   if (others) {
-    const [wait, go] = others === 1 ? ["waits", "goes"] : ["wait", "go"];
-    text += ` ${things(others)} of somebody else ${wait} on this phone and ${go} when they sign in here.`;
+    text += ` ${sentence(others === 1 ? "OtherWaits" : "OthersWait", { ticks: things(others) })}`;
   }
   status.dataset.state = state;
   if (words.textContent !== text) words.textContent = text;
@@ -129,7 +133,7 @@ function speakOfRefusals() {
   const refused = posts.filter((entry) => entry.refused);
   refusals.hidden = !refused.length;
   const reasons = [...new Set(refused.map((entry) => entry.refused))];
-  const text = `${things(refused.length)} could not be taken. ${reasons.join(" ")}`;
+  const text = `${sentence("Refused", { ticks: things(refused.length) })} ${reasons.join(" ")}`;
   const shown = refusals.querySelector("[data-words]");
   if (shown.textContent !== text) shown.textContent = text;
 }

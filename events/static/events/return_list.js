@@ -1,8 +1,8 @@
 // Counting back under a thumb: of what went out, so many are back, to be repaired, broken, lost, used up.
-import { begin, find, line, say, stage, unsent } from "./phone_list.js";
+import { begin, find, line, say, sentence, stage, unsent } from "./phone_list.js";
 
 const NUMBERS = ["back", "mend", "broken", "lost", "used"];
-const WORDS = { mend: "to repair" };
+const WORDS = { back: "Back", mend: "Mend", broken: "Broken", lost: "Lost", used: "Used" };
 const NAMES = { back: "count", mend: "mend", broken: "broken", lost: "lost", used: "used" };
 
 function standing(row) {
@@ -24,7 +24,7 @@ function draw() {
   const button = document.getElementById("close");
   if (button) button.classList.toggle("button-plain", whole < rows.length);
   const note = document.getElementById("closing");
-  if (unsent("step", "counted_back")) note.textContent = "Goes to the ledger with signal";
+  if (unsent("step", "counted_back")) note.textContent = sentence("ToLedger");
   else if (whole === rows.length || closed) note.textContent = "";
 }
 
@@ -38,7 +38,7 @@ function drawRow(row) {
   row.querySelector(".mark-fill").setAttribute("stroke-dasharray", `${eighths} 8`);
   row.querySelector("[data-shown]").textContent = back && counted !== out ? `${counted} / ${out}` : String(out);
   row.classList.toggle("is-kept", Boolean(own));
-  row.querySelector("[data-by]").textContent = own ? "kept on this phone" : back ? back.by : "";
+  row.querySelector("[data-by]").textContent = own ? sentence("Kept") : back ? back.by : "";
   row.querySelector("[data-words]").textContent = back ? inWords(back, out) : "";
   row.querySelector("[data-rivals]").textContent = own ? "" : ofRivals(told?.back?.rivals || []);
   if (!row.contains(document.activeElement)) {
@@ -49,15 +49,16 @@ function drawRow(row) {
 
 function ofRivals(rivals) {
   if (!rivals.length) return "";
-  const counts = rivals.map((rival) => `${rival.by || "another phone"} counted it otherwise at ${rival.at}`);
-  return `${counts.join(", ")}. Count again to settle it.`;
+  const counts = rivals.map(({ by, at }) =>
+    sentence("RivalOtherwise", { who: by || sentence("AnotherPhone"), time: at }));
+  return sentence("Settle", { counts: counts.join(", ") });
 }
 
 function inWords(back, out) {
   const counted = NUMBERS.filter((name) => back[NAMES[name]]);
-  const parts = counted.map((name) => `${back[NAMES[name]]} ${WORDS[name] || name}`);
+  const parts = counted.map((name) => sentence(WORDS[name], { count: back[NAMES[name]] }));
   const over = sum(back) - out;
-  if (over) parts.push(over > 0 ? `${over} more than went out` : `${-over} to find`);
+  if (over) parts.push(over > 0 ? sentence("TooMany", { count: over }) : sentence("ToFind", { count: -over }));
   return parts.join(", ");
 }
 
@@ -65,8 +66,8 @@ function inWords(back, out) {
 function close() {
   const left = find("[data-line]").filter((row) => !drawRow(row));
   if (!left.length) return say({ kind: "step", task: "counted_back" });
-  const lines = left.length === 1 ? "1 line is" : `${left.length} lines are`;
-  document.getElementById("closing").textContent = `${lines} still to be counted`;
+  document.getElementById("closing").textContent =
+    left.length === 1 ? sentence("LineLeft") : sentence("LinesLeft", { count: left.length });
   left[0].scrollIntoView({ block: "center" });
   left[0].querySelector(".tick").focus({ preventScroll: true });
 }

@@ -16,11 +16,12 @@ from quoting.craft.settle.build import GarlandResult
 from quoting.craft.takeoff.balloons import Balloons
 from quoting.craft.takeoff.carrying import Loads, carried, seconds_a_load
 from studio.trade.sentences import Sentence
+from studio.trade.sentences import to_translate as task
 
 PREP, INSTALL, STRIKE, WASHING = "prep", "install", "strike", "washing"
 PHASES = (PREP, INSTALL, STRIKE, WASHING)
 BIG_FROM_IN = 13  # from here on inflating takes the longer rate (common practice, no source)
-INFLATING = "Inflate and size"
+INFLATING = task("Inflate and size")
 _Row: TypeAlias = tuple[str, float, Sentence]
 """A task's name, its seconds, and how they come about."""
 
@@ -93,9 +94,11 @@ def work_plan(
     )
     rows = {
         PREP: _prep(count, design.rates, 1 / (1 - design.loss)),
-        INSTALL: [_carrying("Carry in", loads.way_in, design), *_install(count, design.rates)],
-        STRIKE: [*_strike(count, design.rates), _carrying("Carry out", loads.way_out, design)],
-        WASHING: [("Wash covers", count.covers * design.rates.wash_cover_s, _counted(count.covers, "cover"))],
+        INSTALL: [_carrying(task("Carry in"), loads.way_in, design), *_install(count, design.rates)],
+        STRIKE: [*_strike(count, design.rates), _carrying(task("Carry out"), loads.way_out, design)],
+        WASHING: [
+            (task("Wash covers"), count.covers * design.rates.wash_cover_s, _counted(count.covers, "cover"))
+        ],
     }
     return tuple(
         Task(name, phase, seconds / 60, reason)
@@ -114,39 +117,55 @@ def _prep(count: _Counts, rate: Rates, gain: float) -> list[_Row]:
     inflating = (small * rate.inflate_s + count.big * rate.inflate_big_s) * gain
     return [
         (INFLATING, inflating, (f"{small} up to 12 in, {count.big} bigger, and the loss",)),
-        ("Push balloons into others", doubles * rate.stuff_s, _counted(doubles, "double-stuffed balloon")),
-        ("Tie pairs and quads", strung * rate.tie_s, _counted(strung, "balloon")),
-        ("Make up fillers", count.fillers * rate.filler_s, _counted(count.fillers, "filler")),
-        ("Fill foil balloons", count.foils * rate.foil_s, _counted(count.foils, "foil balloon")),
-        ("String the garland", count.quads * rate.string_s, _counted(count.quads, "quad")),
+        (
+            task("Push balloons into others"),
+            doubles * rate.stuff_s,
+            _counted(doubles, "double-stuffed balloon"),
+        ),
+        (task("Tie pairs and quads"), strung * rate.tie_s, _counted(strung, "balloon")),
+        (task("Make up fillers"), count.fillers * rate.filler_s, _counted(count.fillers, "filler")),
+        (task("Fill foil balloons"), count.foils * rate.foil_s, _counted(count.foils, "foil balloon")),
+        (task("String the garland"), count.quads * rate.string_s, _counted(count.quads, "quad")),
     ]
 
 
 def _install(count: _Counts, rate: Rates) -> list[_Row]:
     florals = count.greenery_m * rate.greenery_s + count.picks * rate.pick_s
     return [
-        ("Set up frames", count.frames * rate.frame_s, _counted(count.frames, "frame")),
-        ("Set up props", count.props * rate.prop_s, _counted(count.props, "prop")),
-        ("Dress covers", count.covers * rate.cover_s, _counted(count.covers, "cover")),
-        ("Hang the sign", count.signs * rate.sign_s, _counted_signs(count.signs)),
-        ("Put on letterings", count.letterings * rate.lettering_s, _counted(count.letterings, "lettering")),
-        ("Clips and tails", count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
-        ("Hang the garland", count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
-        ("Tie in end quads", count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
-        ("Tie on big rounds", count.accents * rate.accent_s, _counted(count.accents, "big round")),
-        ("Place single rounds", count.singles * rate.accent_s, _counted(count.singles, "round")),
-        ("Place foil balloons", count.foils * rate.place_foil_s, _counted(count.foils, "foil balloon")),
-        ("Wrap fillers", count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
-        ("Florals", florals, (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays")),
+        (task("Set up frames"), count.frames * rate.frame_s, _counted(count.frames, "frame")),
+        (task("Set up props"), count.props * rate.prop_s, _counted(count.props, "prop")),
+        (task("Dress covers"), count.covers * rate.cover_s, _counted(count.covers, "cover")),
+        (task("Hang the sign"), count.signs * rate.sign_s, _counted_signs(count.signs)),
+        (
+            task("Put on letterings"),
+            count.letterings * rate.lettering_s,
+            _counted(count.letterings, "lettering"),
+        ),
+        (task("Clips and tails"), count.ties * rate.tie_point_s, _counted(count.ties, "tie point")),
+        (task("Hang the garland"), count.quads * rate.hang_quad_s, _counted(count.quads, "quad")),
+        (task("Tie in end quads"), count.end_quads * rate.accent_s, _counted(count.end_quads, "end quad")),
+        (task("Tie on big rounds"), count.accents * rate.accent_s, _counted(count.accents, "big round")),
+        (task("Place single rounds"), count.singles * rate.accent_s, _counted(count.singles, "round")),
+        (task("Place foil balloons"), count.foils * rate.place_foil_s, _counted(count.foils, "foil balloon")),
+        (task("Wrap fillers"), count.fillers * rate.place_filler_s, _counted(count.fillers, "filler")),
+        (
+            task("Florals"),
+            florals,
+            (round(count.greenery_m, 4), f" of greenery, {count.picks} picks and sprays"),
+        ),
     ]
 
 
 def _strike(count: _Counts, rate: Rates) -> list[_Row]:
     return [
-        ("Take down balloons", count.balloons * rate.strike_balloon_s, _counted(count.balloons, "balloon")),
-        ("Take down foils", count.foils * rate.strike_balloon_s, _counted(count.foils, "foil balloon")),
-        ("Strip and pack frames", count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
-        ("Pack props", count.props * rate.strike_prop_s, _counted(count.props, "prop")),
+        (
+            task("Take down balloons"),
+            count.balloons * rate.strike_balloon_s,
+            _counted(count.balloons, "balloon"),
+        ),
+        (task("Take down foils"), count.foils * rate.strike_balloon_s, _counted(count.foils, "foil balloon")),
+        (task("Strip and pack frames"), count.frames * rate.strike_frame_s, _counted(count.frames, "frame")),
+        (task("Pack props"), count.props * rate.strike_prop_s, _counted(count.props, "prop")),
     ]
 
 

@@ -163,3 +163,11 @@ def test_the_office_and_other_clients_go_on_reading_english(wickerlark: House) -
         StudioClient.objects.update(language="en")
     browser, address = open_link(made.address)
     assert "Valid until" in browser.get(address, headers={"Accept-Language": "de"}).content.decode()
+
+
+def test_a_language_written_from_the_right_is_told_to_the_browser(
+    wickerlark: House, settings: Settings
+) -> None:
+    settings.LANGUAGES_BIDI = ["de"]
+    browser, address = open_link(german(wickerlark).address)
+    assert '<html lang="de" dir="rtl"' in browser.get(address).content.decode()

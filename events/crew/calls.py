@@ -12,12 +12,15 @@ from django.db import transaction
 from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from events.booking import log
+from events.crew.language import speaking_to
 from events.crew.presenter import shown_call
 from events.crew.refusals import mail_refusal
 from events.models import Answer, CrewCall, Event
 from studio import tenancy
+from studio.measures.languages import Language, spoken
 from studio.models import LinkPurpose, entered_studio
 from studio.outbox import entries, mail
 from studio.people import public_links
@@ -79,9 +82,9 @@ def answer(call_id: int, *, yes: bool) -> CrewCall:
         if call.member.person_id != tenancy.current().person_id:
             raise PermissionDenied("Only the person who was called can answer.")
         if call.shift.event.is_off:
-            raise TooLate("The event was called off; you needn't come.")
+            raise TooLate(_("This event was called off; you don’t need to come."))
         if call.shift.starts_at + OPEN_AFTER <= timezone.now():
-            raise TooLate("This shift has begun. Call the studio instead.")
+            raise TooLate(_("This shift has begun. Call the studio instead."))
         wanted = Answer.YES if yes else Answer.NO
         if call.answer != wanted:
             call.answer, call.answered_at = wanted, timezone.now()
@@ -100,27 +103,12 @@ def mail_call(call_id: int) -> None:
     call = CrewCall.objects.select_related("shift__event", "member__person").filter(pk=call_id).first()
     if call is None or call.answer == Answer.NOT_ASKED or call.shift.event.is_off:
         return  # taken off, moved or called off meanwhile: nothing to ask
-    studio = entered_studio()
     in_event = calls_in_same_event(call)
     public_links.revoke(LinkPurpose.CALL, subject_id=call.pk)
     expires_at = max(each.shift.starts_at for each in in_event) + OPEN_AFTER
     made = public_links.make(LinkPurpose.CALL, subject_id=call.pk, expires_at=expires_at)
-    mail.send(
-        template="crew_call",
-        to=call.member.person.email,
-        reply_to=studio.email,
-        sender=studio.name,
-        context={
-            "studio": studio.name,
-            "name": call.member.person.get_short_name(),
-            "event": call.shift.event.title,
-            "first": shown_call(in_event[0], studio).starts,
-            "zone": call.shift.event.zone,
-            "shifts": [asdict(shown_call(each, studio)) for each in in_event],
-            "place": in_event[0].shift.event.venue.name if in_event[0].shift.event.venue else "",
-            "address": links.absolute(reverse("call-open", args=[made.token])),
-        },
-    )
+    with speaking_to(call.member.person):
+        _send(call, in_event, links.absolute(reverse("call-open", args=[made.token])))
 
 
 def calls_in_same_event(call: CrewCall) -> list[CrewCall]:
@@ -132,6 +120,28 @@ def calls_in_same_event(call: CrewCall) -> list[CrewCall]:
 
 
 # --- Private ---
+
+
+def _send(call: CrewCall, in_event: Sequence[CrewCall], address: str) -> None:
+    """The e-mail with its link, in the language that is spoken."""
+    studio, event = entered_studio(), in_event[0].shift.event
+    mail.send(
+        template="crew_call",
+        to=call.member.person.email,
+        reply_to=studio.email,
+        sender=studio.name,
+        context={
+            "studio": studio.name,
+            "language": (spoken() or Language.ENGLISH).value,
+            "name": call.member.person.get_short_name(),
+            "event": event.title,
+            "first": shown_call(in_event[0], studio).starts,
+            "zone": event.zone,
+            "shifts": [asdict(shown_call(each, studio)) for each in in_event],
+            "place": event.venue.name if event.venue else "",
+            "address": address,
+        },
+    )
 
 
 def _ask(calls: Sequence[CrewCall]) -> str:

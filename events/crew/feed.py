@@ -15,9 +15,11 @@ from django.db.models import Count
 from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from icalendar import Calendar
 from icalendar import Event as Entry
 
+from events.crew.language import speaking_to
 from events.models import Answer, CrewCall, CrewMember, Event, ShiftKind, Status
 from studio import tenancy
 from studio.models import LinkPurpose, Membership, PublicLink, Studio, dates, entered_studio
@@ -76,7 +78,8 @@ def feed(link_id: int) -> bytes | None:
         return _calendar(studio.name, studio, _entries_of_studio())
     member = CrewMember.objects.filter(person=membership.person_id).first()
     name = f"{membership.person.name}, {studio.name}"
-    return _calendar(name, studio, _entries_of_member(member) if member else [])
+    with speaking_to(membership.person):
+        return _calendar(name, studio, _entries_of_member(member) if member else [])
 
 
 # --- Private ---
@@ -192,7 +195,9 @@ def _entry(
     ready = event.ready_by.astimezone(event.tz)
     entry.add(
         "description",
-        f"Ready by {dates.time_written(ready)} on {dates.day_written(ready)}, {event.zone} time.",
+        _("Ready by {time} on {day}, {zone} time.").format(
+            time=dates.time_written(ready), day=dates.day_written(ready), zone=event.zone
+        ),
     )
     entry.add("url", links.absolute(links.to("events:event", event.pk)))
     return entry

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from enum import StrEnum
 
 from django.utils import timezone
 
+from events.crew.language import speaking_to
 from events.crew.presenter import shown_call
 from events.crew.shifts import EXPECTING
 from events.models import CrewCall, Event
@@ -46,21 +47,27 @@ def _write(calls: Iterable[CrewCall], event: Event, news: News) -> None:
     by_member: dict[tuple[int, int], list[CrewCall]] = {}
     for call in calls:
         by_member.setdefault((call.member_id, call.shift.event_id), []).append(call)
-    studio = entered_studio()
     for (member_id, _), theirs in by_member.items():
-        person, of_event = theirs[0].member.person, theirs[0].shift.event
-        mail.post(
-            "crew_news",
-            to=person.email,
-            key=f"crew-{member_id}-event-{of_event.pk}-{event.pk}-{event.version}-{news}",
-            context={
-                "studio": studio.name,
-                "name": person.get_short_name(),
-                "event": of_event.title,
-                "news": news.value,
-                "shifts": [asdict(shown_call(call, studio)) for call in theirs],
-                "phone": studio.phone,
-            },
-            reply_to=studio.email,
-            sender=studio.name,
-        )
+        key = f"crew-{member_id}-event-{theirs[0].shift.event_id}-{event.pk}-{event.version}-{news}"
+        with speaking_to(theirs[0].member.person):
+            _post(theirs, news, key)
+
+
+def _post(calls: Sequence[CrewCall], news: News, key: str) -> None:
+    """One letter to one person, in the language that is spoken."""
+    person, studio = calls[0].member.person, entered_studio()
+    mail.post(
+        "crew_news",
+        to=person.email,
+        key=key,
+        context={
+            "studio": studio.name,
+            "name": person.get_short_name(),
+            "event": calls[0].shift.event.title,
+            "news": news.value,
+            "shifts": [asdict(shown_call(call, studio)) for call in calls],
+            "phone": studio.phone,
+        },
+        reply_to=studio.email,
+        sender=studio.name,
+    )

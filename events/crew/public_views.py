@@ -6,11 +6,14 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.crew import calls, feed, presenter
+from events.crew.language import speaking_to
 from events.models import CrewCall
 from studio import tenancy
+from studio.measures.languages import in_office
 from studio.models import LinkPurpose, entered_studio
 from studio.people import public_links
 from studio.people.rate_limit import FEED, LINK, limited, over, wait_page
@@ -38,7 +41,13 @@ def answer_call(request: HttpRequest, handle: str) -> HttpResponse:
     if found is None:
         return _closed_page(request)
     with tenancy.entered(found.studio_id, role=Role.CREW):
-        return _call_page(request, found.subject_id, handle)
+        called = (
+            CrewCall.objects.select_related("shift", "member__person").filter(pk=found.subject_id).first()
+        )
+        if called is None:
+            return _closed_page(request)
+        with speaking_to(called.member.person):
+            return _call_page(request, called, handle)
 
 
 @require_safe
@@ -64,10 +73,9 @@ def show_feed(request: HttpRequest, token: str) -> HttpResponse:
 # --- Private ---
 
 
-def _call_page(request: HttpRequest, call_id: int, handle: str) -> HttpResponse:
-    called = CrewCall.objects.select_related("shift", "member__person").filter(pk=call_id).first()
-    in_event = calls.calls_in_same_event(called) if called else []
-    if called is None or not in_event:
+def _call_page(request: HttpRequest, called: CrewCall, handle: str) -> HttpResponse:
+    in_event = calls.calls_in_same_event(called)
+    if not in_event:
         return _closed_page(request)
     error = ""
     if request.method == "POST":
@@ -80,14 +88,15 @@ def _call_page(request: HttpRequest, call_id: int, handle: str) -> HttpResponse:
 
 def _answer(in_event: list[CrewCall], pressed: str) -> str:
     """Answer for the person who was called, by ``yes`` or ``no`` and the call's id; the error, if any."""
-    word, _, number = pressed.partition("-")
+    word, _dash, number = pressed.partition("-")
     call = next((each for each in in_event if str(each.pk) == number), None)
     if word not in ("yes", "no") or call is None:
-        return "Press yes or no."
+        return _("Press yes or no.")
     tenant = tenancy.current()
     person_id = call.member.person_id
     try:
-        with tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.CREW, person_id=person_id):
+        entered = tenancy.entered(tenant.studio_id, slug=tenant.slug, role=Role.CREW, person_id=person_id)
+        with in_office(), entered:  # the office reads what is written down of it
             calls.answer(call.pk, yes=word == "yes")
     except ValidationError as refusal:
         return " ".join(refusal.messages)

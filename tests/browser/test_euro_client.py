@@ -32,9 +32,9 @@ def test_a_name_in_any_script_and_the_banks_code_reach_page_and_paper(
         make_offer(owner)
         client.goto(owner.get_by_label("Link to copy").input_value())
         expect(client.get_by_role("heading", name=TITLE, level=1)).to_be_visible()
-        client.locator("#agree").get_by_label("Your name", exact=True).fill(AGREES)
-        client.get_by_role("checkbox", name=re.compile("I agree to the price")).check()
-        client.locator("#agree").get_by_role("button", name="Agree", exact=True).click()
+        client.locator("#agree").get_by_label("Ihr Name", exact=True).fill(AGREES)
+        client.get_by_role("checkbox", name=re.compile("stimme dem Preis")).check()
+        client.locator("#agree").get_by_role("button", name="Zustimmen", exact=True).click()
         expect(client.locator("#deposit .client-code svg")).to_be_visible()
         expect(client.locator("#deposit")).to_contain_text(re.compile(r"DE\d\d( \d{4}){4} \d\d"))
         assert fits_its_screen(client), "nothing of the account reaches over the edge of a phone"

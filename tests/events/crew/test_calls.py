@@ -101,7 +101,7 @@ def test_an_answer_to_an_event_that_is_off_is_too_late(
     with wickerlark.enter():
         calls.ask(agreed.pk)
         calling_off.call_off(agreed.pk)
-    with wickerlark.enter("crew"), pytest.raises(TooLate, match="needn't come"):
+    with wickerlark.enter("crew"), pytest.raises(TooLate, match="don’t need to come"):
         calls.answer(assigned.pk, yes=True)
 
 

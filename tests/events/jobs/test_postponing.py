@@ -60,7 +60,7 @@ def test_whoever_expects_to_come_hears_that_it_is_called_off_and_on_again(
     send_mail(studio_id=wickerlark.studio.pk, entry_id=entry.pk)
     (letter,) = mail.outbox
     assert letter.subject == "Library centenary: called off"
-    assert "You don't need to come:" in str(letter.body)
+    assert "You don’t need to come:" in str(letter.body)
     assert "load out and install:" in str(letter.body)
     with wickerlark.enter():
         calling_off.take_up_again(agreed.pk)

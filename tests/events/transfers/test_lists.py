@@ -75,7 +75,7 @@ def test_run_sheets_and_lists_name_the_transfer(wickerlark: House, on_lists: tup
     assert theirs["Directly from Bakery birthday: 1 × Ring cover oat"].at == at(18)
     crew = wickerlark.client("crew")
     for event, name, words in (
-        (second, "load-out", "<strong>comes directly from Bakery birthday</strong>, there by"),
+        (second, "load-out", "comes directly from Bakery birthday</strong>, there by"),
         (first, "load-out", "1 going on to Harbour hall"),
         (first, "return-list", "<strong>1 going on to Harbour hall</strong>: leave in the van"),
         (second, "return-list", "1 came directly from Bakery birthday"),

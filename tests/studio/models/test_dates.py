@@ -31,7 +31,7 @@ def test_outside_a_studio_it_is_the_american_form() -> None:
     ("page", "american", "german"),
     [
         ("events:month", "December 2030", "Dezember 2030"),
-        ("events:week", r"Mon</b>\s*<span>Dec 9<", r"Mo\.</b>\s*<span>9\. Dez\.<"),
+        ("events:week", r"Mon</b>\s*<span>Dec 16<", r"Mo\.</b>\s*<span>16\. Dez\.<"),
     ],
 )
 def test_a_page_is_written_for_its_studio(

@@ -9,7 +9,9 @@ from django.views.decorators.http import require_http_methods
 
 from events.booking import importing
 from events.booking.import_forms import BookingColumnsForm, BookingsFileForm
+from events.booking.importing import Booking
 from studio.paper.csv_table import CsvTable
+from studio.paper.table_preview import Preview
 from studio.people import table_import
 from studio.people.body_limits import TABLE_BYTES, takes_bodies_of
 from studio.people.gates import studio_page
@@ -20,7 +22,7 @@ from studio.tenancy.rights import Right
 from studio.ui.columns_form import ColumnsForm
 
 
-def _look(table: CsvTable, form: ColumnsForm) -> importing.Preview:
+def _look(table: CsvTable, form: ColumnsForm) -> Preview[Booking]:
     assert isinstance(form, BookingColumnsForm), "the form of this import"
     return importing.preview(table, form.columns(), form.usual_time())
 

@@ -22,6 +22,7 @@ from events.models import Client, Event, Venue
 from studio.measures import times
 from studio.models import entered_studio
 from studio.paper.csv_table import CsvTable, read_table
+from studio.paper.table_preview import Preview
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
 from studio.ui.columns_form import TableFields
@@ -87,28 +88,6 @@ class Booking:
     faults: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a table would add."""
-
-    rows: tuple[Booking, ...]
-
-    @property
-    def new(self) -> list[Booking]:
-        """The events that would be added."""
-        return [row for row in self.rows if not row.known and not row.faults]
-
-    @property
-    def wrong(self) -> list[Booking]:
-        """The entries that can't be events as they are; they are left out."""
-        return [row for row in self.rows if row.faults]
-
-    @property
-    def known_count(self) -> int:
-        """How many entries were added before, or stand twice."""
-        return sum(row.known for row in self.rows)
-
-
 def read_bookings_table(content: bytes) -> CsvTable:
     """The table or calendar in the file. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
     if calendar_file.is_calendar(content):
@@ -117,7 +96,7 @@ def read_bookings_table(content: bytes) -> CsvTable:
     return read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
 
 
-def preview(table: CsvTable, columns: Mapping[str, int], usual_time: time) -> Preview:
+def preview(table: CsvTable, columns: Mapping[str, int], usual_time: time) -> Preview[Booking]:
     """What the table would add with these columns; ``usual_time`` is meant where no time is said.
 
     One query; nothing is written.
@@ -132,13 +111,15 @@ def preview(table: CsvTable, columns: Mapping[str, int], usual_time: time) -> Pr
 def import_bookings(table: CsvTable, columns: Mapping[str, int], usual_time: time) -> int:
     """Take an enquiry for each booking that is new and whole, all or none; returns how many.
 
-    Twice adds none again. Raises ``ValidationError``.
+    Who is written the same way twice in one file is one client. Twice adds none again. Raises ``ValidationError``.
     """
     require(Right.EDIT_EVENTS)
     new = preview(table, columns, usual_time).new
+    clients: dict[tuple[str, str, str], int] = {}
     with transaction.atomic():
         for row in new:
-            _take(row)
+            who = (row.client.casefold(), row.email, row.phone)
+            clients[who] = _take(row, clients.get(who)).client_id
     return len(new)
 
 
@@ -239,12 +220,16 @@ def _mark_known(rows: Sequence[Booking]) -> list[Booking]:
     return marked
 
 
-def _take(row: Booking) -> None:
-    """Raises ``ValidationError`` with the number of the entry before each fault."""
+def _take(row: Booking, client_id: int | None) -> Event:
+    """Of a client that the file named before, or finds or makes.
+
+    Raises ``ValidationError`` with the number of the entry before each fault.
+    """
     assert row.ready_by, "an entry without a time is left out before"
     try:
-        take_enquiry(
+        return take_enquiry(
             title=row.title,
+            client_id=client_id,
             event_windows=event_times.usual(ready_by=row.ready_by),
             client_name=row.client,
             client_email=row.email,

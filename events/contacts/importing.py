@@ -15,6 +15,7 @@ from events.contacts import phone_numbers
 from events.contacts.clients import region
 from events.models import Client
 from studio.paper.csv_table import CsvTable, read_table
+from studio.paper.table_preview import Preview
 from studio.paper.vcard import cards_table, is_vcard
 from studio.tenancy.access import require
 from studio.tenancy.rights import Right
@@ -89,28 +90,6 @@ class ClientRow:
     faults: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """What a table would add."""
-
-    rows: tuple[ClientRow, ...]
-
-    @property
-    def new(self) -> list[ClientRow]:
-        """The clients that would be added."""
-        return [row for row in self.rows if not row.known and not row.faults]
-
-    @property
-    def wrong(self) -> list[ClientRow]:
-        """The lines that can't be clients as they are; they are left out."""
-        return [row for row in self.rows if row.faults]
-
-    @property
-    def known_count(self) -> int:
-        """How many lines are clients already."""
-        return sum(row.known for row in self.rows)
-
-
 def read_clients_table(content: bytes) -> CsvTable:
     """The table or the address cards in the file. Raises :class:`~studio.paper.csv_table.UnreadableFile`."""
     if is_vcard(content):
@@ -118,7 +97,7 @@ def read_clients_table(content: bytes) -> CsvTable:
     return read_table(content, most_rows=MOST_ROWS, most_bytes=MOST_BYTES)
 
 
-def preview(table: CsvTable, columns: Mapping[str, int]) -> Preview:
+def preview(table: CsvTable, columns: Mapping[str, int]) -> Preview[ClientRow]:
     """What the table would add with these columns. Two queries; nothing is written."""
     require(Right.EDIT_EVENTS)
     rows = [_read(number, row, columns) for number, row in enumerate(table.rows, start=table.first)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Final, Protocol
+from typing import Final
 
 from django import forms
 from django.contrib import messages
@@ -13,6 +13,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 
 from studio.paper.csv_table import CsvTable
+from studio.paper.table_preview import Entry, Preview
 from studio.people.page_request import StudioRequest
 from studio.tenancy import fair_share
 from studio.ui.columns_form import ColumnsForm
@@ -20,35 +21,28 @@ from studio.ui.columns_form import ColumnsForm
 SHOWN: Final = 100
 
 
-class Looked(Protocol):
-    """What a table would add; ``rows`` in the order of the file."""
-
-    @property
-    def rows(self) -> tuple[object, ...]:
-        """Each entry, with what happens to it."""
-        ...
-
-
 @dataclass(frozen=True, slots=True)
 class TableImport:
     """One kind of thing that comes out of tables. The functions raise ``ValidationError``."""
 
     page: str
+    """A template that extends ``studio/people/table_import.html``."""
     file_form: type[forms.Form]
     most_bytes: int
     read: Callable[[bytes], CsvTable]
     columns_form: Callable[[Mapping[str, object] | None, CsvTable, str], ColumnsForm]
-    look: Callable[[CsvTable, ColumnsForm], Looked]
+    look: Callable[[CsvTable, ColumnsForm], Preview[Entry]]
     add: Callable[[CsvTable, ColumnsForm], int]
     said: Callable[[int], str]
     """What the next page says of so many that were added."""
     leads_to: Callable[[], str]
+    """The page that lists what there is; whoever adds nothing goes back to it as well."""
 
 
 def answer(request: StudioRequest, what: TableImport) -> HttpResponse:
     """Show the form for a file; a POST of a file shows what it would add, one of its columns adds it."""
     if request.method != "POST":
-        return render(request, what.page, {"form": what.file_form()})
+        return render(request, what.page, {"form": what.file_form(), "back": what.leads_to()})
     try:
         content = _content(request, what.most_bytes)
         table = what.read(content)
@@ -56,7 +50,7 @@ def answer(request: StudioRequest, what: TableImport) -> HttpResponse:
     except fair_share.TooMuch:
         raise
     except ValidationError as refusal:
-        context = {"form": what.file_form(), "refused": refusal.messages}
+        context = {"form": what.file_form(), "back": what.leads_to(), "refused": refusal.messages}
         return render(request, what.page, context, status=422)
     return _columns(request, what, table, content.decode("utf-8-sig"))
 

@@ -20,6 +20,7 @@ from events.booking.enquiry import take_enquiry
 from events.models import Client, Event, Status, Venue
 from studio.models import Studio
 from studio.paper.csv_table import CsvTable, UnreadableFile
+from studio.paper.table_preview import Preview
 from tests.people import House
 
 pytestmark = pytest.mark.django_db
@@ -61,7 +62,7 @@ def written(*rows: tuple[str, ...], head: tuple[str, ...]) -> bytes:
     return out.getvalue().encode()
 
 
-def found_in(table: CsvTable) -> importing.Preview:
+def found_in(table: CsvTable) -> Preview[importing.Booking]:
     return importing.preview(table, importing.FIELDS.guess(table.names), FOUR)
 
 
@@ -228,3 +229,26 @@ def test_a_booking_that_stands_twice_is_one(wickerlark: House) -> None:
     with wickerlark.enter():
         found = found_in(CsvTable(("Day", "Client"), (row, row)))
         assert (len(found.new), found.known_count) == (1, 1)
+
+
+def test_who_is_written_the_same_way_twice_is_one_client(wickerlark: House) -> None:
+    rows = (
+        (f"{NEXT_YEAR}-02-04", "Tam Reed"),
+        (f"{NEXT_YEAR}-03-04", "tam reed"),
+        (f"{NEXT_YEAR}-04-04", "Ada"),
+    )
+    with wickerlark.enter():
+        table = CsvTable(("Day", "Client"), rows)
+        assert importing.import_bookings(table, importing.FIELDS.guess(table.names), FOUR) == 3
+        assert sorted(Client.objects.values_list("name", flat=True)) == ["Ada", "Tam Reed"]
+
+
+def test_times_are_by_the_studios_clocks_also_at_a_venue_in_another_zone(wickerlark: House) -> None:
+    with wickerlark.enter():
+        Venue.objects.create(name="Pier", zone="America/Los_Angeles")
+        table = CsvTable(("Day", "Client", "Venue"), ((f"{NEXT_YEAR}-06-12", "Hanna", "Pier"),))
+        (shown,) = found_in(table).rows
+        importing.import_bookings(table, importing.FIELDS.guess(table.names), FOUR)
+        event = Event.objects.get()
+        assert event.ready_by == shown.ready_by == datetime(NEXT_YEAR, 6, 12, 16, tzinfo=NEW_YORK)
+        assert event.zone == "America/Los_Angeles"

@@ -60,9 +60,9 @@ class NextJob:
         return next(ahead, self.event.hold_window())
 
     @property
-    def is_back(self) -> bool:
-        """Whether it is struck or about to be: what matters next is the count."""
-        return self.event.stage == Stage.INSTALLED
+    def is_coming_back(self) -> bool:
+        """Whether it is installed and its strike may have begun: what matters next is the count."""
+        return self.event.stage == Stage.INSTALLED and self.event.strike_from <= timezone.now()
 
 
 def find_next_jobs() -> list[NextJob]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from events.booking import stages
@@ -80,6 +81,17 @@ def test_who_said_no_is_not_going_and_sees_the_studios_jobs(wickerlark: House) -
         (job,) = find_next_jobs()
         assert not job.is_mine
         assert [list(shift.calls.all()) for shift in job.shifts] == [[]]
+
+
+def test_the_count_comes_first_once_the_strike_may_begin_and_not_during_the_party(wickerlark: House) -> None:
+    with wickerlark.enter():
+        event = promised("Soon", 1)
+        for stage in (Stage.PREPARED, Stage.INSTALLED):
+            stages.reach(event.pk, stage)
+    for moment, expected in ((event.ready_by, False), (event.strike_from, True)):
+        with time_machine.travel(moment, tick=False), wickerlark.enter("crew"):
+            (job,) = find_next_jobs()
+            assert job.is_coming_back == expected
 
 
 @pytest.mark.parametrize(("days", "word"), [(0, "Today"), (1, "Tomorrow"), (2, ""), (9, "")])

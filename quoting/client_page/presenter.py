@@ -20,6 +20,7 @@ from quoting.models import (
     OfferState,
     PaymentChoice,
     PaymentDecision,
+    Still,
     StillState,
 )
 from quoting.offers import agreeing, cards, deposit, download, keeping, with_stills
@@ -76,6 +77,7 @@ def context(
     statement = agreeing.statement_beside(shown)
     is_off = offer.quote.event.is_off
     is_open = offer.standing == OfferState.OPEN and not is_off
+    stills = with_stills.of_offer(offer)
     return {
         "price": offer_document.price_choice(quote, chosen),
         "choice_fault": choice_fault,
@@ -83,7 +85,7 @@ def context(
         "offer": shown,
         "kept": keeping.find_kept(offer),
         "variant_key": next((one.key for one in shown.variants if one.picked), ""),
-        "cards": variant_cards(shown, _ready_stills(offer, handle)) if is_open and shown.variants else [],
+        "cards": variant_cards(shown, ready_stills(stills, handle)) if is_open and shown.variants else [],
         "included": shown.chosen_pieces if agreed else shown.pieces,
         "to_come": offer.quote.event.ready_by > timezone.now() and not is_off,
         "is_off": is_off,
@@ -96,14 +98,7 @@ def context(
         "answer": answer,
         "agreed": agreed,
         "statement": statement,
-        "studio": {
-            "name": studio.name,
-            "email": studio.email,
-            "phone": studio.phone,
-            "brand_colour": studio.brand_colour,
-            "zone": studio.tz,
-            "logo_url": reverse("client-logo", args=[handle]) if studio.logo_digest else "",
-        },
+        "studio": _letterhead(studio, handle),
         "beads": beads(offer.quote.event),
         "agree_form": agree or AgreeForm(statement=statement),
         "wish_form": wish or WishForm(),
@@ -113,26 +108,27 @@ def context(
         "refusals": refusals or [],
         "studio_told": studio_told,
         "may_share": cards.may_be_shared(offer, studio),
-        **shows(offer, shown.pieces, handle),
+        **shows(offer, shown.pieces, stills, handle),
         **download.paper_context(offer, handle),
     }
 
 
-def shows(offer: Offer, pieces: Sequence[PieceShown], handle: str) -> dict[str, object]:
+def shows(
+    offer: Offer, pieces: Sequence[PieceShown], stills: Mapping[str, Still], handle: str
+) -> dict[str, object]:
     """The pieces with the addresses of their lifelike pictures, those that are there, and whether more are coming."""
-    found = with_stills.of_offer(offer)
-    ready = {key for key, still in found.items() if still.state == StillState.READY}
+    addresses = ready_stills(stills, handle)
     return {
         "shows": [
             (
                 piece,
-                reverse("client-still", args=[handle, piece.still]) if piece.still in ready else "",
+                addresses.get(piece.still, ""),
                 reverse("client-model", args=[handle, piece.place]) if piece.has_model else "",
                 in_room.addresses("room-model", current_studio_id(), offer.pk, piece.place),
             )
             for piece in pieces
         ],
-        "is_waiting_for_stills": with_stills.is_waiting(found.values()),
+        "is_waiting_for_stills": with_stills.is_waiting(stills.values()),
         "handle": handle,
     }
 
@@ -144,6 +140,15 @@ def shown_pieces(offer: Offer) -> tuple[PieceShown, ...]:
         return present_offer(offer.frozen, answer.chosen).pieces
     every = present_variants(offer.frozen) or [present_offer(offer.frozen)]
     return tuple(piece for one in every for piece in one.pieces)
+
+
+def ready_stills(stills: Mapping[str, Still], handle: str) -> dict[str, str]:
+    """Addresses of an offer's lifelike pictures, by their keys, those that are there."""
+    return {
+        key: reverse("client-still", args=[handle, key])
+        for key, still in stills.items()
+        if still.state == StillState.READY
+    }
 
 
 Card = tuple[VariantShown, list[tuple[PieceShown, str]]]
@@ -168,12 +173,15 @@ def beads(event: Event) -> list[Bead]:
     )
 
 
-def _ready_stills(offer: Offer, handle: str) -> dict[str, str]:
-    """Addresses of an offer's lifelike pictures, by their keys, those that are there."""
+def _letterhead(studio: Studio, handle: str) -> dict[str, object]:
+    """What the frame of the page says of the studio."""
     return {
-        key: reverse("client-still", args=[handle, key])
-        for key, still in with_stills.of_offer(offer).items()
-        if still.state == StillState.READY
+        "name": studio.name,
+        "email": studio.email,
+        "phone": studio.phone,
+        "brand_colour": studio.brand_colour,
+        "zone": studio.tz,
+        "logo_url": reverse("client-logo", args=[handle]) if studio.logo_digest else "",
     }
 
 

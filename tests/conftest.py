@@ -7,6 +7,7 @@ import logging
 import secrets
 import threading
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import hypothesis
@@ -16,9 +17,11 @@ from django.template.base import Template
 from django.template.context import Context
 from django.test.testcases import TransactionTestCase
 from django.test.utils import _TestState
+from django.utils import translation
 from django.utils.safestring import SafeString
+from pytest_django import Settings
 
-from tests import database, people
+from tests import database, people, pseudo
 from tests.people import House
 
 # A busy machine is no fault in a law: generated inputs are tried without a clock.
@@ -104,6 +107,15 @@ def _own_corner_of_the_cache() -> None:
 def within_one_window(monkeypatch: pytest.MonkeyPatch) -> None:
     """However long a test takes to try too often, all its tries fall into one window of the limit."""
     monkeypatch.setattr("studio.tenancy.counters.time", lambda: 1_800_000_000.0)
+
+
+@pytest.fixture
+def marked(settings: Settings, tmp_path: Path) -> None:
+    """German is the language in which every message of ours stands in brackets."""
+    pseudo.write(tmp_path)
+    settings.LOCALE_PATHS = [tmp_path]
+    with translation.override("de"):
+        assert translation.gettext("Agree") == "⟦Agree⟧"
 
 
 @pytest.fixture

@@ -16,6 +16,11 @@ from babel.messages.mofile import write_mo
 
 from tests import messages
 
+CALENDAR: Final = (
+    "Mo", "Di", "Mi", "Do", "Fr", "Sa", "So", "Jan", "Feb", "März", "Apr", "Mai", "Juni", "Juli", "Aug", "Sept",
+    "Okt", "Nov", "Dez",
+)  # fmt: skip
+"""Days and months as the CLDR writes them in German."""
 OPEN, CLOSE = "⟦", "⟧"
 READ_ALOUD: Final = ("aria-label", "alt", "title", "placeholder", "label")
 """Attributes that somebody reads or hears; so are those in which a script finds its sentences."""

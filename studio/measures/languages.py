@@ -40,23 +40,15 @@ def language_of(own: str, locale: str) -> Language:
 @contextmanager
 def speaking(language: Language) -> Iterator[None]:
     """Inside, our words are in that language."""
-    before = _spoken.set(language)
-    try:
-        with translation.override(language.value):
-            yield
-    finally:
-        _spoken.reset(before)
+    with _spoken_as(language, language.value):
+        yield
 
 
 @contextmanager
 def in_office() -> Iterator[None]:
     """Inside, our words are for the studio, whatever its client reads meanwhile."""
-    before = _spoken.set(None)
-    try:
-        with translation.override(settings.LANGUAGE_CODE):
-            yield
-    finally:
-        _spoken.reset(before)
+    with _spoken_as(None, settings.LANGUAGE_CODE):
+        yield
 
 
 def spoken() -> Language | None:
@@ -96,6 +88,16 @@ def inside(words: str) -> str:
 
 
 # Private
+
+
+@contextmanager
+def _spoken_as(language: Language | None, code: str) -> Iterator[None]:
+    before = _spoken.set(language)
+    try:
+        with translation.override(code):
+            yield
+    finally:
+        _spoken.reset(before)
 
 
 @cache

@@ -16,10 +16,8 @@ from events.models import CrewCall, Event, ShiftKind
 from studio.models import Membership, OutboxEntry, Person
 from studio.tasks import send_mail
 from tests import pseudo
-from tests.events.loadout.test_language import CALENDAR, marked
 from tests.people import House
 
-__all__ = ["marked"]
 pytestmark = pytest.mark.django_db
 
 
@@ -95,4 +93,4 @@ def test_every_sentence_of_a_call_can_be_translated(wickerlark: House, asked: Cr
         "am",
         "pm",
     )
-    assert pseudo.unmarked(page_of(Browser()), (*typed, *CALENDAR)) == []
+    assert pseudo.unmarked(page_of(Browser()), (*typed, *pseudo.CALENDAR)) == []

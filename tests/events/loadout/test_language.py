@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from pathlib import Path
 
 import pytest
-from django.utils import translation
-from pytest_django import Settings
 
 from events.models import Event
 from studio.models import CrewPhone, Person
@@ -20,11 +17,6 @@ from tests.people import House
 pytestmark = pytest.mark.django_db
 
 PAGES = ("load-out", "return-list", "run-sheet")
-CALENDAR = (
-    "Mo", "Di", "Mi", "Do", "Fr", "Sa", "So", "Jan", "Feb", "März", "Apr", "Mai", "Juni", "Juli", "Aug", "Sept",
-    "Okt", "Nov", "Dez",
-)  # fmt: skip
-"""Days and months as the CLDR writes them in German."""
 NAMED: tuple[str, ...] = (
     "Deutsch",
     "English",
@@ -35,15 +27,6 @@ NAMED: tuple[str, ...] = (
     "shelf F",
     "loft",
 )
-
-
-@pytest.fixture
-def marked(settings: Settings, tmp_path: Path) -> None:
-    """German is the language in which every message of ours stands in brackets."""
-    pseudo.write(tmp_path)
-    settings.LOCALE_PATHS = [tmp_path]
-    with translation.override("de"):
-        assert translation.gettext("Load out") == "⟦Load out⟧"
 
 
 def typed(house: House) -> Iterable[str]:
@@ -57,7 +40,7 @@ def typed(house: House) -> Iterable[str]:
         studio.email,
         house.crew.name,
         *NAMED,
-        *CALENDAR,
+        *pseudo.CALENDAR,
         *tasks,
         *sum(rows, ()),
     ]

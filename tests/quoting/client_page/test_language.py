@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
 
 import pytest
 from django.template.loader import render_to_string
-from django.utils import translation
 from pytest_django import Settings
 
 from events.models import Client as StudioClient
@@ -27,21 +25,7 @@ from tests.quoting.quotes.test_options import line
 
 pytestmark = pytest.mark.django_db
 
-CALENDAR = (
-    "Mo", "Di", "Mi", "Do", "Fr", "Sa", "So", "Jan", "Feb", "März", "Apr", "Mai", "Juni", "Juli", "Aug", "Sept",
-    "Okt", "Nov", "Dez",
-)  # fmt: skip
-"""Days and months as the CLDR writes them in German."""
 BANK = ("IBAN", "BIC", "RF")
-
-
-@pytest.fixture
-def marked(settings: Settings, tmp_path: Path) -> None:
-    """German is the language in which every message of ours stands in brackets."""
-    pseudo.write(tmp_path)
-    settings.LOCALE_PATHS = [tmp_path]
-    with translation.override("de"):
-        assert translation.gettext("Agree") == "⟦Agree⟧"
 
 
 def german(house: House) -> Offered:
@@ -69,7 +53,7 @@ def typed(house: House, offer: Offer) -> list[str]:
         quoted.event.place, *colours, *(piece.name for piece in quoted.pieces), *(bill.label for bill in quoted.bill),
         *(bill.label[:1].lower() + bill.label[1:] for bill in quoted.bill),
         *(tax.name for tax in quoted.taxes), "Ada Adeyo", "Birch plinths", "arch frame", "Arch frame",
-        *CALENDAR, *BANK,
+        *pseudo.CALENDAR, *BANK,
     ]  # fmt: skip
 
 

@@ -190,6 +190,7 @@ def test_a_client_sees_the_still_of_the_offer_and_no_other(wickerlark: House, re
     client, address = offer_scenes.open_link(offered.address)
     page = client.get(address).content.decode()
     assert "client-pictures" in page or "/pictures" in page, "it asks again by itself"
+    assert f"still/{key}.jpg" not in page, "the page shows no picture that isn't there"
     assert client.get(f"{address}still/{key}.jpg").status_code == 404, "not there yet"
     do_work(wickerlark)
     assert f"{address}still/{key}.jpg" in client.get(f"{address}pictures").content.decode()
